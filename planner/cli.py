@@ -1,0 +1,114 @@
+"""The command line: finds a command by name, runs it, turns errors into one line and an exit code.
+
+Each command lives in `planner.commands.NAME` as a click command called `command`, imported only
+when it is called, so that starting up costs nothing. Standard output carries data only.
+"""
+
+from __future__ import annotations
+
+import importlib
+import os
+import sys
+from collections.abc import Sequence
+from enum import IntEnum
+
+import click
+
+from audio.errors import LinebeatError
+from planner import __version__
+
+COMMANDS = {
+    "demo": "plan the bundled scene and say how to open it",
+    "read": "what is heard in a clip: words, stresses, glides, phrases",
+    "start": "write a scene file, ready to tag, from clips",
+    "plan": "suggested frames for a scene, each with its reason",
+    "desk": "open a scene in the terminal",
+    "check": "key poses against the stresses of the voice",
+    "paths": "arcs, offsets, spacing and drift of motion tracks",
+    "takes": "two takes of a line compared",
+    "note": "the lead's remarks: add, list, done",
+    "passes": "what is polished, phrase by phrase",
+    "sheet": "exposure sheet, picture, page, markers: the plan on paper",
+    "many": "a whole folder of scenes or clips",
+}
+
+
+class Exit(IntEnum):
+    """What the exit code says."""
+
+    DONE = 0  # done, nothing found wanting
+    WANTING = 1  # checked, and something was found wanting
+    FAILED = 2  # it could not be done; one line on standard error says why
+
+
+class LazyGroup(click.Group):
+    """A group whose commands are imported when called."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        return list(COMMANDS)
+
+    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
+        if cmd_name not in COMMANDS:
+            return None
+        module = importlib.import_module(f"planner.commands.{cmd_name}")
+        command: click.Command = module.command
+        return command
+
+    def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
+        with formatter.section("Commands"):
+            formatter.write_dl(list(COMMANDS.items()))
+
+    def resolve_command(
+        self, ctx: click.Context, args: list[str]
+    ) -> tuple[str | None, click.Command | None, list[str]]:
+        name = args[0] if args else ""
+        if name and not name.startswith("-") and name not in COMMANDS:
+            raise LinebeatError(f'no command "{name}"', mend=nearest(name, COMMANDS))
+        return super().resolve_command(ctx, args)
+
+
+def nearest(word: str, known: Sequence[str] | dict[str, str]) -> str:
+    """A mend for an unknown word: the nearest known one, and all of them."""
+    import difflib
+
+    close = difflib.get_close_matches(word, list(known), n=1)
+    listed = f"(known: {', '.join(known)})"
+    return f'did you mean "{close[0]}"? {listed}' if close else f"use one of these {listed}"
+
+
+@click.group(cls=LazyGroup, context_settings={"help_option_names": ["-h", "--help"]})
+@click.version_option(__version__, prog_name="linebeat")
+def root() -> None:
+    """Dialogue timing and acting beats: a voice line in, frames and reasons out."""
+
+
+def main(argv: Sequence[str] | None = None) -> int:
+    """Run a command. Returns the exit code; never raises for a user's mistake."""
+    arguments = list(sys.argv[1:] if argv is None else argv)
+    try:
+        result = root.main(arguments, prog_name="linebeat", standalone_mode=False)
+    except LinebeatError as error:
+        return _say(error.line(), error.exit_code)
+    except click.ClickException as error:
+        return _say(" ".join(error.format_message().split()), Exit.FAILED)
+    except (click.Abort, KeyboardInterrupt):
+        return _say("stopped", 130)
+    except BrokenPipeError:
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return Exit.DONE
+    except MemoryError:
+        return _say("not enough memory for this; use a shorter clip", Exit.FAILED)
+    except OSError as error:
+        where = f"{error.filename}: " if error.filename else ""
+        return _say(f"{where}{error.strerror or error}", Exit.FAILED)
+    return result if isinstance(result, int) else Exit.DONE
+
+
+def _say(text: str, code: int) -> int:
+    click.echo(f"linebeat: {text}", err=True)
+    return code
+
+
+def entry_point() -> None:
+    """The console script."""
+    sys.exit(main())

@@ -1,0 +1,1 @@
+"""Motion tracks: arcs, lag between parts, spacing, settles and drift, measured from points."""
