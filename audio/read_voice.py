@@ -1,0 +1,137 @@
+"""The way in: a clip, and its words if known, become a `VoiceReading`.
+
+Order: level, pitch, words laid on the sound (or syllables from sound alone), pauses, stress,
+phrases, glides, events. `read_file` looks the reading up in the store first and touches nothing
+heavy when it is there.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from audio.clip import VoiceClip
+from audio.reading import (
+    ClipFacts,
+    PitchTrack,
+    Speaker,
+    Syllable,
+    VoiceReading,
+    Word,
+)
+
+if TYPE_CHECKING:
+    from audio.pronounce import SpokenWord
+
+LOW_PERCENT, HIGH_PERCENT = 5.0, 95.0  # the speaker's range leaves out a tracker's slips
+
+
+def read_voice(
+    clip: VoiceClip,
+    *,
+    text: str | None = None,
+    sounds_like: Mapping[str, str] | None = None,
+    language: str = "en",
+) -> VoiceReading:
+    """All that is heard in a clip.
+
+    text : the words said, or None; sounds_like : word to phones (ARPAbet), for words no
+    dictionary has. Times in the result count from the clip's start.
+    Raises TranscriptError if `sounds_like` names phones that do not exist.
+    """
+    from audio.events import find_events
+    from audio.glides import find_glides
+    from audio.loudness import find_loudness
+    from audio.phrases import find_pauses, find_phrases
+    from audio.pitch import find_pitch
+    from audio.stress import weigh_syllables
+    from audio.syllables import syllables_from_sound, syllables_from_words
+
+    loudness = find_loudness(clip)
+    pitch = find_pitch(clip)
+    words: tuple[Word, ...] = ()
+    warnings = list(clip.warnings)
+    if text is not None and text.strip():
+        words, spoken, said = _lay_words(clip, text, sounds_like or {}, language)
+        warnings += said
+        syllables = syllables_from_words(words, spoken, pitch, loudness)
+    else:
+        syllables = syllables_from_sound(clip, pitch, loudness)
+    pauses = find_pauses(loudness, pitch, words)
+    syllables = weigh_syllables(syllables, words, pitch, loudness, pauses, clip)
+    return VoiceReading(
+        clip=ClipFacts(clip.file, clip.duration_s, clip.sample_rate_hz, clip.sha256),
+        speaker=_speaker(pitch, syllables),
+        words=words,
+        syllables=syllables,
+        glides=find_glides(pitch, loudness, syllables, pauses),
+        phrases=find_phrases(syllables, words, pauses, pitch),
+        pauses=pauses,
+        events=find_events(clip, pitch, loudness, words, syllables),
+        pitch=pitch,
+        loudness=loudness,
+        warnings=tuple(dict.fromkeys(warnings)),
+    )
+
+
+def _lay_words(
+    clip: VoiceClip, text: str, sounds_like: Mapping[str, str], language: str
+) -> tuple[tuple[Word, ...], tuple[SpokenWord, ...], list[str]]:
+    from audio.align import align_words
+    from audio.pronounce import pronounce_text
+
+    pronounced = pronounce_text(text, sounds_like)
+    if not pronounced.words:
+        return (), (), list(pronounced.warnings)
+    alignment = align_words(clip, pronounced.words)
+    return alignment.words, pronounced.words, [*pronounced.warnings, *alignment.warnings]
+
+
+def _speaker(pitch: PitchTrack, syllables: tuple[Syllable, ...]) -> Speaker:
+    voiced = pitch.hz[~np.isnan(pitch.hz)]
+    sounding_s = sum(s.end_s - s.start_s for s in syllables)
+    tempo = len(syllables) / sounding_s if sounding_s > 0 else 0.0
+    if not len(voiced):
+        return Speaker(0.0, 0.0, 0.0, tempo)
+    low, median, high = np.percentile(voiced, [LOW_PERCENT, 50.0, HIGH_PERCENT])
+    return Speaker(float(median), float(low), float(high), tempo)
+
+
+def read_file(
+    path: str | Path,
+    *,
+    text: str | None = None,
+    sounds_like: Mapping[str, str] | None = None,
+    part_s: tuple[float, float] | None = None,
+    language: str = "en",
+) -> VoiceReading:
+    """The reading of a sound file, or of a part of it, from the store if it is there.
+
+    Raises ClipError if the file is missing, empty, silent or no sound.
+    """
+    from audio import store
+
+    settings = {
+        "sounds_like": sorted((sounds_like or {}).items()),
+        "part_s": part_s,
+        "language": language,
+    }
+    try:
+        key = store.key_of(store.sound_digest(path), text, settings)
+    except OSError:
+        key = ""  # load_clip below says what is wrong with the file
+    kept = store.find(key) if key else None
+    if kept is not None:
+        return replace(kept, clip=replace(kept.clip, file=str(path)))
+    from audio.clip import load_clip
+
+    start_s, end_s = part_s or (None, None)
+    clip = load_clip(path, start_s=start_s, end_s=end_s)
+    reading = read_voice(clip, text=text, sounds_like=sounds_like, language=language)
+    if key:
+        store.keep(key, reading)
+    return reading

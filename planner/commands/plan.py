@@ -1,0 +1,43 @@
+"""`linebeat plan SCENE`: the suggestions, as a table or JSON."""
+
+from __future__ import annotations
+
+import click
+
+from audio.errors import UsageError
+from planner.commands._shared import check_writable, load_scene_and_readings, say, write_json
+
+
+@click.command("plan")
+@click.argument("scene")
+@click.option("--who", help="Only this character.")
+@click.option("--json", "json_to", metavar="FILE", help='Write JSON; "-" prints it.')
+def command(scene: str, who: str | None, json_to: str | None) -> int:
+    """Suggested frames for SCENE (a scene file or its folder), each with its reason."""
+    if json_to:
+        check_writable(json_to)
+    run_plan(scene, who=who, json_to=json_to)
+    return 0
+
+
+def run_plan(scene: str, *, who: str | None = None, json_to: str | None = None) -> None:
+    """Plan a scene and print it."""
+    from planner.plan import make_plan
+
+    loaded, readings = load_scene_and_readings(scene)
+    if who is not None and who not in loaded.characters:
+        known = ", ".join(loaded.characters)
+        raise UsageError(f'no character "{who}" in {loaded.file}', mend=f"use one of: {known}")
+    plan = make_plan(loaded, readings)
+    if json_to:
+        data = plan.to_json()
+        if who:
+            for key in ("suggestions", "dropped", "lines"):
+                data[key] = [entry for entry in data[key] if entry["who"] == who]
+        write_json(data, json_to)
+        return
+    from planner.plan_text import print_plan
+
+    print_plan(loaded, plan, who=who)
+    for warning in plan.warnings:
+        say(f"note: {warning}")

@@ -1,0 +1,106 @@
+"""A plan as text for a terminal: line by line, in the order of frames, each with its reason."""
+
+from __future__ import annotations
+
+from rich.console import Console
+from rich.table import Table
+from rich.text import Text
+
+from planner.scene import Line, Scene
+from planner.suggestion import LinePlan, Plan, Suggestion
+
+
+def print_plan(
+    scene: Scene, plan: Plan, *, who: str | None = None, console: Console | None = None
+) -> None:
+    """Print a plan on standard output; only one character's if `who` is given."""
+    from planner.commands._shared import console as plain_console
+
+    out = console or plain_console()
+    first, last = plan.shot
+    exposed = "" if plan.step == 1 else f", exposed on {_ordinal(plan.step)}"
+    out.print(
+        f"{scene.title}: frames {first}-{last} at {plan.rate}{exposed}, "
+        f"{len(plan.suggestions)} suggestions"
+    )
+    left = [s for s in plan.suggestions if who in (None, s.who)]
+    for placed in plan.lines:
+        own = [s for s in left if s.line == placed.line]
+        if who is None or placed.who == who or own:
+            out.print()
+            out.print(_line_head(scene.lines[placed.line - 1], placed))
+            out.print(_stress_line(placed))
+            out.print(_table(own, placed.who))
+    free = [s for s in left if s.line is None]
+    if free:
+        out.print()
+        out.print(Text("between the lines", style="bold"))
+        out.print(_table(free, None))
+    if plan.dropped:
+        out.print()
+        out.print(f"dropped by you: {', '.join(s.id for s in plan.dropped)}")
+    for decision in plan.unplaced_decisions:
+        out.print(f"kept, but without a place now: {decision.get('do')} {decision.get('of')}")
+
+
+def _ordinal(step: int) -> str:
+    return {2: "twos", 3: "threes", 4: "fours"}.get(step, f"every {step} frames")
+
+
+def _line_head(line: Line, placed: LinePlan) -> Text:
+    first, last = placed.frames
+    text = Text(f"{placed.who}, line {placed.line}, frames {first}-{last}", style="bold")
+    if line.say:
+        text.append(f'  "{" ".join(line.say.split())}"', style="not bold")
+    return text
+
+
+def _stress_line(placed: LinePlan) -> Text:
+    text = Text("stresses: ", style="dim")
+    parts = []
+    for stress in placed.stresses:
+        word = stress.text or "~"
+        if stress.degree == "light":
+            parts.append((f"{word} {stress.frame}", "dim"))
+        else:
+            parts.append((f"{word.upper()} {stress.frame}", "bold" if stress.main else ""))
+    for index, (word, style) in enumerate(parts):
+        text.append(word, style=style)
+        if index < len(parts) - 1:
+            text.append(", ", style="dim")
+    return text
+
+
+def _table(suggestions: list[Suggestion], speaker: str | None) -> Table:
+    table = Table(box=None, pad_edge=False, padding=(0, 2, 0, 0))
+    table.add_column("frames", no_wrap=True, header_style="dim")
+    table.add_column("hit", no_wrap=True, header_style="dim")
+    table.add_column("part", header_style="dim", max_width=14)
+    table.add_column("what", header_style="dim", ratio=3)
+    table.add_column("why here", header_style="dim", ratio=5)
+    for entry in sorted(suggestions, key=lambda s: (s.frames[0], s.hit or s.frames[0], s.id)):
+        part = entry.part if entry.who == speaker else f"{entry.who}: {entry.part}"
+        decided = f" [{entry.decision}]" if entry.decision else ""
+        table.add_row(
+            f"{entry.frames[0]}-{entry.frames[1]}",
+            "" if entry.hit is None else str(entry.hit),
+            part,
+            Text(what(entry) + decided, style="bold" if entry.kind == "accent" else ""),
+            why(entry),
+        )
+    return table
+
+
+def what(entry: Suggestion) -> str:
+    """The suggestion in a few words: kind, direction, path, size."""
+    words = [entry.kind, entry.direction, entry.path]
+    text = " ".join(dict.fromkeys(w for w in words if w))
+    if entry.text:
+        text += f' on "{entry.text}"'
+    return f"{text}, size {entry.size:.1f}" if entry.size else text
+
+
+def why(entry: Suggestion) -> str:
+    """The reason in one sentence or two: the sound, then what the intent does with it."""
+    parts = [entry.because.sound, entry.because.intent]
+    return "; ".join(part for part in parts if part)
