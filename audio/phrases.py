@@ -1,0 +1,164 @@
+"""Pauses, phrases and how each phrase ends.
+
+A pause is a stretch between two sounding stretches in which the voice is silent for 250 ms or more
+(Goldman-Eisler 1968); an in-breath inside it belongs to it, a stop's closure is too short for one.
+Silence is judged against the clip's own noise floor and speech level. Silence before the first and
+after the last sound of the clip is no pause. A phrase is what stands between pauses; its ending is
+the last movement of its pitch, in semitones.
+
+Times in seconds, half-open; index pairs inclusive.
+"""
+
+from __future__ import annotations
+
+from itertools import pairwise
+
+import numpy as np
+from numpy.typing import NDArray
+
+from audio.loudness import smooth
+from audio.pitch import runs, semitones
+from audio.reading import (
+    Ending,
+    LoudnessTrack,
+    Pause,
+    Phrase,
+    PitchTrack,
+    Syllable,
+    Word,
+)
+from audio.syllables import pitch_on_grid
+
+SHORTEST_PAUSE_S = 0.25  # Goldman-Eisler 1968, an analyst's convention
+ENDING_ST = 1.5  # Rietveld & Gussenhoven 1985: smaller differences are not heard as such
+TURN_ST = 1.0  # a turn of the contour smaller than this is a ripple
+ENDING_WINDOW_S = 0.8
+
+FloatArray = NDArray[np.float64]
+BoolArray = NDArray[np.bool_]
+
+
+def find_pauses(
+    loudness: LoudnessTrack,
+    pitch: PitchTrack,
+    words: tuple[Word, ...],
+    *,
+    shortest_s: float = SHORTEST_PAUSE_S,
+) -> tuple[Pause, ...]:
+    """Silences between sounding stretches, `shortest_s` or longer."""
+    sounding = speech_mask(loudness, pitch)
+    stretches = runs(sounding)
+    step_s = loudness.step_s
+    result = []
+    for (_, end), (start, _) in pairwise(stretches):
+        pause = Pause(end * step_s, start * step_s)
+        if pause.end_s - pause.start_s < shortest_s - 1e-9:
+            continue
+        if any(w.start_s < pause.start_s - 0.02 and w.end_s > pause.end_s + 0.02 for w in words):
+            continue
+        result.append(pause)
+    return tuple(result)
+
+
+def speech_mask(loudness: LoudnessTrack, pitch: PitchTrack) -> BoolArray:
+    """Where the voice sounds: well above the clip's floor, and tied to something voiced."""
+    level = smooth(np.asarray(loudness.db), 0.03)
+    voiced = np.isfinite(pitch_on_grid(pitch, loudness))
+    if len(level) == 0:
+        return np.zeros(0, dtype=bool)
+    floor = float(np.percentile(level, 5))
+    top = float(np.percentile(level[voiced], 75)) if voiced.sum() > 10 else float(level.max())
+    bound = max(floor + min(8.0, 0.4 * (top - floor)), top - 35.0)
+    active = (level > bound) | voiced
+    if voiced.mean() < 0.02:
+        return active
+    return _tied_to_voice(active, voiced, loudness.step_s)
+
+
+def _tied_to_voice(active: BoolArray, voiced: BoolArray, step_s: float) -> BoolArray:
+    """Drops noises (breaths, clicks) that stand apart from everything voiced."""
+    result = active.copy()
+    near = round(0.12 / step_s)
+    spots = np.flatnonzero(voiced)
+    for first, last in runs(active):
+        if voiced[first:last].any():
+            continue
+        gap = np.searchsorted(spots, first)
+        before = first - spots[gap - 1] if gap > 0 else np.inf
+        after = spots[gap] - last if gap < len(spots) else np.inf
+        if min(before, after) > near:
+            result[first:last] = False
+    return result
+
+
+def find_phrases(
+    syllables: tuple[Syllable, ...],
+    words: tuple[Word, ...],
+    pauses: tuple[Pause, ...],
+    pitch: PitchTrack,
+) -> tuple[Phrase, ...]:
+    """Phrases between pauses, each with its strongest syllable and its ending."""
+    groups: list[list[int]] = [[]]
+    cuts = [(p.start_s + p.end_s) / 2 for p in pauses]
+    at = 0
+    for index, syllable in enumerate(syllables):
+        while at < len(cuts) and syllable.nucleus_s >= cuts[at]:
+            at += 1
+            groups.append([])
+        groups[-1].append(index)
+    return tuple(_phrase(g, syllables, words, pitch) for g in groups if g)
+
+
+def _phrase(
+    group: list[int], syllables: tuple[Syllable, ...], words: tuple[Word, ...], pitch: PitchTrack
+) -> Phrase:
+    first, last = group[0], group[-1]
+    numbers = [n for n in (syllables[first].word, syllables[last].word) if n is not None]
+    start_s, end_s = syllables[first].start_s, syllables[last].end_s
+    span = (numbers[0], numbers[-1]) if numbers else None
+    if span is not None:
+        start_s, end_s = min(start_s, words[span[0]].start_s), max(end_s, words[span[1]].end_s)
+    strongest = max(group, key=lambda n: syllables[n].prominence)
+    moved = ending_semitones(pitch, syllables[max(first, last - 1)].nucleus_s, end_s)
+    ending: Ending = "level" if abs(moved) < ENDING_ST else ("rise" if moved > 0 else "fall")
+    return Phrase(start_s, end_s, span, (first, last), strongest, ending, moved)
+
+
+def ending_semitones(pitch: PitchTrack, start_s: float, end_s: float) -> float:
+    """The last movement of the pitch between two times, in semitones (0 where unvoiced)."""
+    times = pitch.times_s()
+    inside = (times >= max(start_s, end_s - ENDING_WINDOW_S)) & (times <= end_s + 0.05)
+    hz = pitch.hz[inside]
+    hz = hz[np.isfinite(hz)]
+    if len(hz) < 6:
+        return 0.0
+    contour = smooth(semitones(hz, reference_hz=float(np.median(hz))), 0.03)
+    turns = turning_points(contour, TURN_ST)
+    return float(contour[turns[-1]] - contour[turns[-2]])
+
+
+def turning_points(contour: FloatArray, turn_st: float) -> list[int]:
+    """Indexes where a contour turns by more than `turn_st`, its first and last value included."""
+    turns = [0]
+    high = low = 0
+    direction = 0
+    for n in range(1, len(contour)):
+        if contour[n] > contour[high]:
+            high = n
+        if contour[n] < contour[low]:
+            low = n
+        if direction >= 0 and contour[high] - contour[n] > turn_st:
+            if high != turns[-1]:
+                turns.append(high)
+            direction, low = -1, n
+            high = n
+        elif direction <= 0 and contour[n] - contour[low] > turn_st:
+            if low != turns[-1]:
+                turns.append(low)
+            direction, high = 1, n
+            low = n
+    last = high if direction > 0 else low if direction < 0 else len(contour) - 1
+    for n in (last, len(contour) - 1):
+        if n != turns[-1] and (n == last or abs(contour[n] - contour[turns[-1]]) > turn_st):
+            turns.append(n)
+    return turns if len(turns) > 1 else [0, len(contour) - 1]
