@@ -16,6 +16,7 @@ import click
 
 from audio.errors import LinebeatError
 from planner import __version__
+from planner.wording import nearest
 
 COMMANDS = {
     "demo": "plan the bundled scene and say how to open it",
@@ -65,15 +66,6 @@ class LazyGroup(click.Group):
         if name and not name.startswith("-") and name not in COMMANDS:
             raise LinebeatError(f'no command "{name}"', mend=nearest(name, COMMANDS))
         return super().resolve_command(ctx, args)
-
-
-def nearest(word: str, known: Sequence[str] | dict[str, str]) -> str:
-    """A mend for an unknown word: the nearest known one, and all of them."""
-    import difflib
-
-    close = difflib.get_close_matches(word, list(known), n=1)
-    listed = f"(known: {', '.join(known)})"
-    return f'did you mean "{close[0]}"? {listed}' if close else f"use one of these {listed}"
 
 
 @click.group(cls=LazyGroup, context_settings={"help_option_names": ["-h", "--help"]})
