@@ -23,6 +23,7 @@ from audio.reading import (
     VoiceReading,
     Word,
 )
+from audio.reading_json import settled
 
 if TYPE_CHECKING:
     from audio.pronounce import SpokenWord
@@ -63,7 +64,7 @@ def read_voice(
         syllables = syllables_from_sound(clip, pitch, loudness)
     pauses = find_pauses(loudness, pitch, words)
     syllables = weigh_syllables(syllables, words, pitch, loudness, pauses, clip)
-    return VoiceReading(
+    reading = VoiceReading(
         clip=ClipFacts(clip.file, clip.duration_s, clip.sample_rate_hz, clip.sha256),
         speaker=_speaker(pitch, syllables),
         words=words,
@@ -76,6 +77,7 @@ def read_voice(
         loudness=loudness,
         warnings=tuple(dict.fromkeys(warnings)),
     )
+    return settled(reading)
 
 
 def _lay_words(

@@ -7,6 +7,7 @@ are the store's own: every number comes back bit for bit, tracks as base64 of fl
 from __future__ import annotations
 
 import base64
+import json
 import math
 from collections.abc import Iterable
 from dataclasses import asdict, fields
@@ -79,6 +80,12 @@ def _packed(values: FloatArray) -> str:
 
 def _unpacked(text: str) -> FloatArray:
     return frozen_array(np.frombuffer(base64.b64decode(text), dtype="<f8"))
+
+
+def settled(reading: VoiceReading) -> VoiceReading:
+    """The same reading in plain Python numbers (no numpy scalars), so that every road to a
+    reading, fresh or stored, gives one and the same value."""
+    return unpack(json.loads(json.dumps(pack(reading), default=lambda number: number.item())))
 
 
 def pack(reading: VoiceReading) -> dict[str, Any]:

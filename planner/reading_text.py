@@ -53,7 +53,7 @@ def _phrase_words(reading: VoiceReading, phrase: Phrase) -> Text:
     first, last = phrase.syllables
     line, word = Text(), None
     for syllable in reading.syllables[first : last + 1]:
-        if word is not None and syllable.word != word:
+        if line.plain and (syllable.word is None or syllable.word != word):
             line.append(" ")
         word = syllable.word
         text = syllable.text or "~"
