@@ -24,7 +24,7 @@ from planner.scene_read_lines import NameReader, read_characters, read_line, rea
 from planner.scene_value import Value
 from planner.scene_yaml import Node, parse_yaml
 
-SIZE_MAX = 2_000_000  # bytes; a scene of a thousand lines has 300,000
+SIZE_MAX = 1_000_000  # bytes; a scene of a thousand lines has 300,000, and reads in a second
 _NOTHING: Mapping[str, Any] = MappingProxyType({})
 
 

@@ -24,6 +24,7 @@ DEPTH_MAX = 16  # the contract's deepest entry nests five levels
 _NOT_YAML = re.compile("[^\t\n\r\x20-\x7e\x85\xa0-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
 _BREAK = re.compile("\r\n|[\r\n\x85\u2028\u2029]")  # line breaks of YAML 1.1
 _MENDS = (
+    ("escape", "write a backslash in double quotes twice"),
     ("mapping values", 'put a text that contains ": " in quotes'),
     ("quoted scalar", "close the quotes"),
     ("',' or", "close the bracket, or put a comma between the entries"),
@@ -32,7 +33,6 @@ _MENDS = (
     ("expected <block end>", "check the indentation of this line and of the one before"),
     ("expected '-' indicator", "begin every entry of the list with a dash, at the same indent"),
     ("expected ':'", "write each entry as key: value"),
-    ("escape", "write a backslash in double quotes twice"),
 )
 _LOADER = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 
@@ -93,7 +93,8 @@ def parse_yaml(text: str, *, file: str) -> Node:
 def _unreadable(error: yaml.MarkedYAMLError, file: str, text: str) -> SceneError:
     """A parser's complaint as one line with a mend."""
     problem = " ".join((error.problem or error.context or "broken off").split())
-    mark = error.problem_mark or error.context_mark
+    opened = any(part in (error.context or "") for part in ("quoted scalar", "flow"))
+    mark = (error.context_mark if opened else None) or error.problem_mark or error.context_mark
     if mark is None:
         return SceneError(f"not readable as YAML: {problem}", where=file)
     known = f"{problem} {error.context or ''}"
@@ -157,13 +158,13 @@ class _Builder:
             raise self._refused(
                 event,
                 "anchors and aliases (& and *) are not used in a scene",
-                "write the value out, or put a text that begins with & or * in quotes",
+                "put a text that begins with & or * in quotes",
             )
         if getattr(event, "tag", None):
             raise self._refused(
                 event,
                 "tags (!) are not used in a scene",
-                "remove it, or put a text that begins with ! in quotes",
+                "put a text that begins with ! in quotes",
             )
         if depth > DEPTH_MAX:
             raise self._refused(
