@@ -3,29 +3,41 @@
     scene, text = read_scene_and_text("scene.yaml")
     text = save_scene("scene.yaml", text, replace(scene, notes=(...)))
 
-Version 1 of the format; UTF-8 (a byte order mark and CRLF line ends are kept). Sounds must lie in
-the scene's folder unless `allow_outside` says otherwise; whether they exist is not asked here.
+Version 1 of the format; UTF-8 (a byte order mark and CRLF line ends are kept). Saving replaces the
+file whole or not at all and keeps the version before beside it as NAME~. A file that somebody else
+changed since it was read is not overwritten, and two savers wait for each other.
+
+Parts: `scene_yaml` (nodes with places), `scene_value` and `scene_read` (typing), `scene_checks`,
+`scene_parse` (text to Scene), `scene_plain` and `yaml_text` (the way back), `scene_splice`.
 """
 
 from __future__ import annotations
 
+import contextlib
 import os
-from collections.abc import Iterator, Mapping
+import time
+from collections.abc import Callable, Collection, Iterator
 from pathlib import Path
-from types import MappingProxyType
-from typing import Any
 
 from audio.errors import SceneError
-from planner import scene_read as sections
-from planner.frames import Clock
-from planner.scene import Line, Passes, Scene
+from planner.safe_write import safe_write
+from planner.scene import Scene
 from planner.scene_checks import check_scene
-from planner.scene_read_lines import NameReader, read_characters, read_line, read_stage
-from planner.scene_value import Value
-from planner.scene_yaml import Node, parse_yaml
+from planner.scene_parse import parse_scene
+from planner.scene_plain import scene_to_text
+from planner.scene_splice import spliced
+
+__all__ = [
+    "check_scene",
+    "parse_scene",
+    "read_scene",
+    "read_scene_and_text",
+    "save_scene",
+    "scene_to_text",
+]
 
 SIZE_MAX = 1_000_000  # bytes; a scene of a thousand lines has 300,000, and reads in a second
-_NOTHING: Mapping[str, Any] = MappingProxyType({})
+LOCK_WAIT_S = 5.0  # a save takes milliseconds; longer means a saver that hangs
 
 
 def read_scene(path: str | Path, *, allow_outside: bool = False) -> Scene:
@@ -86,114 +98,84 @@ def decode(data: bytes, *, file: str) -> str:
         ) from None
 
 
-def parse_scene(text: str, *, file: str = "scene.yaml", allow_outside: bool = False) -> Scene:
-    """The scene a text describes; `file` is its path, for messages and for its folder."""
-    return scene_of(parse_yaml(text, file=file), file=file, allow_outside=allow_outside)
+def save_scene(
+    path: str | Path,
+    old_text: str,
+    scene: Scene,
+    *,
+    sections: Collection[str] | None = None,
+    force: bool = False,
+) -> str:
+    """Save a scene into its file and return the file's new text, for the next save.
 
-
-def scene_of(root: Node, *, file: str, allow_outside: bool = False) -> Scene:
-    """The scene that a file's nodes describe, checked."""
-    value = Value(file, root, "")
-    if root.kind == "map" and not root.pairs:
-        raise value.wrong("the scene file is empty", "make one with linebeat start")
-    if root.kind != "map":
-        raise value.wrong("a scene file is a set of key: value entries", "begin with linebeat: 1")
-    top = value.fields(sections.SECTIONS, needed=("linebeat", "rate", "characters", "lines"))
-    if top["linebeat"].text().strip() != sections.VERSION:
-        raise top["linebeat"].wrong(
-            f"the file is of version {top['linebeat'].word()}; this linebeat reads version 1",
-            "write linebeat: 1, or install a newer linebeat",
-        )
-    scene = _scene(top, file, MappingProxyType(dict(_places(root))))
-    check_scene(scene)
-    if not allow_outside:
-        for line in scene.lines:
-            check_inside(scene, line)
-    return scene
-
-
-def _scene(top: Mapping[str, Value], file: str, places: Mapping[str, int]) -> Scene:
-    clock = sections.read_clock(top)
-    names = NameReader(read_characters(top["characters"]))
-    lines = _lines(top["lines"], clock, names)
-    shot = top.get("shot")
-    has = {key: value for key, value in top.items() if not value.node.empty}
-
-    def each(key: str, label: str) -> list[Value]:
-        return has[key].items(label) if key in has else []
-
-    return Scene(
-        title=top["title"].text() if "title" in top else "",
-        clock=clock,
-        characters=names.characters,
-        lines=lines,
-        shot=shot.range("frame") if shot else None,
-        handles=top["handles"].whole(0, sections.HANDLES_MAX) if "handles" in top else 0,
-        stage=read_stage(has["stage"], names) if "stage" in has else _NOTHING,
-        beats=tuple(sections.read_beat(v, lines, names) for v in each("beats", "beat")),
-        cues=tuple(sections.read_cue(v, names) for v in each("cues", "cue")),
-        intents=sections.read_intents(has["intents"]) if "intents" in has else _NOTHING,
-        planted=tuple(sections.read_planted(v, names) for v in each("planted", "planted")),
-        decisions=tuple(sections.read_decision(v) for v in each("decisions", "decision")),
-        poses=tuple(sections.read_pose(v, names) for v in each("poses", "pose")),
-        tracks=sections.read_tracks(has["tracks"], names) if "tracks" in has else _NOTHING,
-        tolerance=sections.read_tolerance(has["tolerance"]) if "tolerance" in has else _NOTHING,
-        passes=sections.read_passes(has["passes"]) if "passes" in has else Passes(),
-        notes=tuple(sections.read_note(v, names) for v in each("notes", "note")),
-        folder=os.path.dirname(file) or ".",  # noqa: PTH120 - keeps "./a" as typed
-        file=file,
-        places=places,
-    )
-
-
-def _lines(value: Value, clock: Clock, names: NameReader) -> tuple[Line, ...]:
-    items = value.items("line")
-    if not items:
-        raise value.wrong("lines is empty", "add a line with who:, sound:, at: and say:")
-    lines = []
-    for number, item in enumerate(items, start=1):
-        line = read_line(item, number, clock, names)
-        lines.append(line)
-    for line in lines:
-        names.lines[str(line.number)] = names.lines[line.id] = line.number
-    return tuple(lines)
-
-
-def _places(node: Node, key: str = "", depth: int = 0) -> Iterator[tuple[str, int]]:
-    """Where each entry stands: "beats", "beats/0", "beats/0/words"; lines count from 1."""
-    stem = f"{key}/" if key else ""
-    if depth > 3:
-        return
-    for name, value in node.pairs:
-        yield f"{stem}{name.text}", name.line_no
-        yield from _places(value, f"{stem}{name.text}", depth + 1)
-    for index, item in enumerate(node.items, start=1 if key == "lines" else 0):
-        yield f"{stem}{index}", item.line_no
-        yield from _places(item, f"{stem}{index}", depth + 1)
-
-
-def check_inside(scene: Scene, line: Line) -> None:
-    """Refuse a sound that lies outside the scene's folder, links followed.
-
-    Raises SceneError at the line's place.
+    old_text : the text the scene was read from. sections : save only these ("notes", ...), all
+    that differ by default. force : overwrite a file that was changed meanwhile (it stays as NAME~).
+    Raises SceneError if the file changed or the scene contradicts itself, OutputError if it
+    cannot be written; the file is then as it was.
     """
-    where = scene.where(f"lines/{line.number}/sound")
-    name = line.sound
-    if not name.strip() or any(ord(c) < 32 for c in name):
-        raise SceneError(
-            f"line {line.number}: the sound's name is empty or has control characters",
-            where=where,
-            mend="name a file in the scene's folder",
-        )
-    parts = name.replace("\\", "/").split("/")
-    rooted = name.startswith(("/", "\\", "~")) or name[1:2] == ":"
-    folder = os.path.realpath(scene.folder)
-    inside = os.path.realpath(os.path.join(folder, name)).startswith(  # noqa: PTH118
-        os.path.join(folder, "")  # noqa: PTH118
-    )
-    if rooted or ".." in parts or not inside:
-        raise SceneError(
-            f'line {line.number}: the sound "{name}" lies outside the scene\'s folder',
-            where=where,
-            mend="copy it beside the scene and write its name",
-        )
+    with _alone(Path(path)):
+        on_disk = _text_on_disk(path, force=force)
+        same = on_disk is not None and _lines(on_disk) == _lines(old_text)
+        if not same and not force:
+            raise SceneError(
+                "changed on disk since it was read",
+                where=str(path),
+                mend="read it again before saving, so that nothing is lost",
+            )
+        base = on_disk if on_disk is not None and same else old_text
+        text = spliced(base, scene, file=str(path), sections=sections)
+        if text != on_disk:
+            safe_write(path, text, keep_last=True)
+    return text
+
+
+def _text_on_disk(path: str | Path, *, force: bool) -> str | None:
+    """The file's text; with `force` None for a file that is gone or unreadable."""
+    try:
+        return decode(read_bytes(path), file=str(path))
+    except SceneError:
+        if not force:
+            raise
+        return None
+
+
+def _lines(text: str) -> str:
+    """The text whatever its line ends and byte order mark."""
+    return text.removeprefix("\ufeff").replace("\r\n", "\n")
+
+
+@contextlib.contextmanager
+def _alone(path: Path) -> Iterator[None]:
+    """Keep other savers out of the folder while this one compares and writes.
+
+    Where the system or the disk knows no such locks, saving goes on without.
+    """
+    try:
+        import fcntl
+    except ImportError:
+        yield
+        return
+    with contextlib.ExitStack() as stack:
+        with contextlib.suppress(OSError):
+            handle = os.open(os.path.realpath(path.parent), os.O_RDONLY)
+            stack.callback(os.close, handle)
+            _wait_for(lambda: fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB), path)
+        yield
+
+
+def _wait_for(lock: Callable[[], None], path: Path) -> None:
+    """Take a lock, waiting a little. Raises SceneError if another saver holds on to it."""
+    until = time.monotonic() + LOCK_WAIT_S
+    while True:
+        try:
+            lock()
+        except BlockingIOError:
+            if time.monotonic() > until:
+                raise SceneError(
+                    "another linebeat is saving in this folder",
+                    where=str(path),
+                    mend="try again when it is done",
+                ) from None
+            time.sleep(0.01)
+        else:
+            return

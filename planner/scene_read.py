@@ -246,7 +246,7 @@ def read_note(value: Value, names: NameReader) -> Note:
         frames=fields["frames"].range("frame"),
         text=fields["text"].text(),
         who=names.character(who) if who and not who.node.empty else None,
-        by=fields["by"].text().strip() if "by" in fields else "",
+        by=fields["by"].text() if "by" in fields else "",
         done=fields["done"].yes() if "done" in fields else False,
         line=names.line(fields["line"]) if "line" in fields else None,
         words=fields["words"].range("word") if "words" in fields else None,

@@ -86,7 +86,7 @@ def read_line(value: Value, number: int, clock: Clock, names: NameReader) -> Lin
     """One of `lines`."""
     fields = value.fields(LINE_KEYS, needed=("sound", "at"))
     at_s, at_text = _read_at(fields["at"], clock)
-    say = fields["say"].text().strip() if "say" in fields else ""
+    say = fields["say"].text() if "say" in fields else ""
     clip = fields.get("clip")
     return Line(
         number=number,
@@ -96,7 +96,7 @@ def read_line(value: Value, number: int, clock: Clock, names: NameReader) -> Lin
         at_s=at_s,
         at_text=at_text,
         clip_s=clip.span_s() if clip else None,
-        say=say or None,
+        say=say if say.strip() else None,
         sounds_like=_read_sounds_like(fields.get("sounds_like")),
         heard=_read_heard(fields.get("heard")),
         step=read_step(fields) if "step" in fields else None,

@@ -19,10 +19,10 @@ from planner.wording import nearest
 NAME_MAX = 120  # characters; longer names break every table
 _WHOLE = re.compile(r"[+-]?[0-9]{1,7}")  # frames up to 9,999,999: four days at 24
 _RANGE = re.compile(r"([+-]?[0-9]{1,7})(?:\s*[-\u2013]\s*([+-]?[0-9]{1,7}))?")
-_SECONDS = r"([0-9]{1,6}(?:\.[0-9]{1,9})?|\.[0-9]{1,9})\s*s"
+_SECONDS = r"([0-9]{1,6}(?:\.[0-9]{1,400})?|\.[0-9]{1,400})\s*s"  # a tiny float has many digits
 _MOMENT = re.compile(_SECONDS)
 _SPAN = re.compile(_SECONDS + r"\s*[-\u2013]\s*" + _SECONDS)
-_DECIMAL = re.compile(r"[+-]?(?:[0-9]{1,9}(?:\.[0-9]{0,20})?|\.[0-9]{1,20})")
+_DECIMAL = re.compile(r"[+-]?(?:[0-9]{1,9}(?:\.[0-9]{0,400})?|\.[0-9]{1,400})")
 _CLOCK = re.compile(r"[0-9]+(?:[:;][0-9.]+)+")
 _YES_NO = {"yes": True, "true": True, "no": False, "false": False}
 
