@@ -12,13 +12,23 @@ from itertools import pairwise
 
 from audio.errors import SceneError
 from planner.scene import Beat, Line, Scene
+from planner.wording import nearest
 
 EVERY_WORD = (1, 1_000_000)  # a beat on a line without `say` and `words` takes all of it
 
 
 def check_scene(scene: Scene) -> None:
     """Raise SceneError if entries of the scene contradict each other."""
-    for check in (_line_ids, _heard, _beat_words, _cue_words, _note_words, _shot, _overlaps):
+    for check in (
+        _line_ids,
+        _heard,
+        _beat_words,
+        _cue_words,
+        _note_words,
+        _shot,
+        _overlaps,
+        _intents,
+    ):
         check(scene)
 
 
@@ -194,3 +204,29 @@ def _neighbours(
 
 def _span(beat: Beat) -> tuple[int, int]:
     return beat.frames or beat.words or EVERY_WORD
+
+
+def _intents(scene: Scene) -> None:
+    """Every intent is in the shipped table or the scene's own."""
+    if not (scene.beats or scene.cues or scene.intents):
+        return
+    from planner.intents import scene_intents
+
+    known = scene_intents(scene)
+    places = {f"beats/{i}/intent": beat.intent for i, beat in enumerate(scene.beats)}
+    places |= {f"cues/{i}/intent": cue.intent for i, cue in enumerate(scene.cues)}
+    for key, intent in places.items():
+        if intent not in known:
+            raise _wrong(scene, key, f'unknown intent "{intent}"', nearest(intent, sorted(known)))
+
+
+_CHECKS = (
+    _line_ids,
+    _heard,
+    _beat_words,
+    _cue_words,
+    _note_words,
+    _shot,
+    _overlaps,
+    _intents,
+)

@@ -1,0 +1,165 @@
+"""`linebeat start CLIP... -o scene.yaml`: writes a scene file from clips, ready to tag."""
+
+from __future__ import annotations
+
+import os
+import shlex
+from pathlib import Path
+
+import click
+
+from audio.errors import OutputError, UsageError
+from planner.commands._shared import say, working
+from planner.commands.read import read_text
+from planner.frames import FrameRate
+from planner.start import StartClip
+
+
+@click.command("start")
+@click.argument("clips", nargs=-1)
+@click.option("--say", "says", multiple=True, metavar="TEXT", help="The words said, once a clip.")
+@click.option("--say-file", metavar="FILE", help="A text file with the words, a line a clip.")
+@click.option("--who", multiple=True, metavar="NAME", help="Who speaks; several take turns.")
+@click.option("--rate", default="24", show_default=True, help="Frames a second.")
+@click.option("--title", default="", help="The scene's title.")
+@click.option("-o", "--out", default="scene.yaml", show_default=True, metavar="FILE")
+@click.option("--copy", is_flag=True, help="Copy clips from elsewhere beside the scene.")
+@click.option("--force", is_flag=True, help="Replace the file if it is there.")
+def command(
+    clips: tuple[str, ...],
+    says: tuple[str, ...],
+    say_file: str | None,
+    who: tuple[str, ...],
+    rate: str,
+    title: str,
+    out: str,
+    copy: bool,
+    force: bool,
+) -> int:
+    """Writes a scene from CLIPS: lines one after the other, a neutral beat each, ready to tag."""
+    from planner.intents import load_intents
+    from planner.safe_write import safe_write
+    from planner.scene_parse import parse_scene
+    from planner.start import scene_from_clips, start_text
+
+    target = _target(out, force)
+    frame_rate = _rate(rate)
+    texts = _texts(clips, says, say_file)
+    lengths_s = _lengths_s(clips)
+    sounds = [_sound_name(clip, target.parent, copy=copy) for clip in clips]
+    start_clips = [StartClip(*each) for each in zip(sounds, lengths_s, texts, strict=True)]
+    scene = scene_from_clips(
+        start_clips, who=_names(who), rate=frame_rate, title=title, file=str(target)
+    )
+    text = start_text(scene, intents=sorted(load_intents()))
+    _bring(clips, sounds, target.parent)
+    parse_scene(text, file=str(target))  # what would not read back is not written
+    safe_write(target, text, keep_last=True)
+    count = "1 line" if len(clips) == 1 else f"{len(clips)} lines"
+    say(f"wrote {target}: {count}; tag its beats, then: linebeat plan {shlex.quote(str(target))}")
+    return 0
+
+
+def _target(out: str, force: bool) -> Path:
+    """Where the scene goes. Raises OutputError if something is there or the folder is not."""
+    target = Path(out)
+    if target.is_dir():
+        target = target / "scene.yaml"
+    if not target.parent.is_dir():
+        raise OutputError(f'no folder "{target.parent}"', where=str(target), mend="make it first")
+    if os.path.lexists(target) and not force:
+        raise OutputError(
+            "is there already",
+            where=str(target),
+            mend="choose another -o, or add --force",
+        )
+    return target
+
+
+def _rate(text: str) -> FrameRate:
+    try:
+        return FrameRate.parse(text)
+    except ValueError as problem:
+        raise UsageError(str(problem), where="--rate") from None
+
+
+def _names(who: tuple[str, ...]) -> tuple[str, ...]:
+    names = tuple(name.strip() for name in who)
+    if not all(names) or any(not name.isprintable() for name in names):
+        raise UsageError("--who has no name", mend="write --who clerk --who visitor")
+    return names
+
+
+def _texts(clips: tuple[str, ...], says: tuple[str, ...], say_file: str | None) -> list[str | None]:
+    """What is said in each clip. Raises UsageError if there are not as many texts as clips."""
+    if not clips:
+        raise UsageError("no clip named", mend="linebeat start line.wav --say 'the words'")
+    if says and say_file is not None:
+        raise UsageError("--say and --say-file are both given", mend="give one of them")
+    if say_file is not None:
+        rows = [row.strip() for row in read_text(say_file).splitlines()]
+        while rows and not rows[-1]:
+            rows.pop()
+        _same_count(len(rows), "line", len(clips), where=say_file)
+        return [row or None for row in rows]
+    if says:
+        _same_count(len(says), "--say", len(clips), where="")
+        return [text.strip() or None for text in says]
+    return [None] * len(clips)
+
+
+def _same_count(texts: int, unit: str, clips: int, *, where: str) -> None:
+    if texts != clips:
+        has = f"{texts} {unit}" + ("s" if texts != 1 and unit == "line" else "")
+        of = "1 clip" if clips == 1 else f"{clips} clips"
+        mend = "leave a line empty for a clip without words" if where else "give --say once a clip"
+        raise UsageError(f"{has} of text for {of}", where=where, mend=mend)
+
+
+def _sound_name(clip: str, folder: Path, *, copy: bool) -> str:
+    """The clip as seen from the scene's folder. Raises UsageError if it lies outside."""
+    inside = Path(os.path.realpath(clip))
+    base = Path(os.path.realpath(folder))
+    if inside.is_relative_to(base):
+        return inside.relative_to(base).as_posix()
+    if copy:
+        return Path(clip).name
+    raise UsageError(
+        f"lies outside the scene's folder ({folder})",
+        where=clip,
+        mend="add --copy to copy it there, or put the scene beside it with -o",
+    )
+
+
+def _lengths_s(clips: tuple[str, ...]) -> list[float]:
+    """The length of each clip. Raises ClipError for what is no sound."""
+    from audio.clip import load_clip
+
+    lengths_s = []
+    with working("measuring the clips") as tell:
+        for clip in clips:
+            tell(f"measuring {Path(clip).name}")
+            loaded = load_clip(clip)
+            for warning in loaded.warnings:
+                say(f"note: {clip}: {warning}")
+            lengths_s.append(loaded.duration_s)
+    return lengths_s
+
+
+def _bring(clips: tuple[str, ...], sounds: list[str], folder: Path) -> None:
+    """Copy the clips that lie elsewhere. Raises OutputError before another file is replaced."""
+    from planner.safe_write import safe_write
+
+    wanted: dict[str, Path] = {}
+    for clip, sound in zip(clips, sounds, strict=True):
+        source, goal = Path(os.path.realpath(clip)), folder / sound
+        if Path(os.path.realpath(goal)) == source:
+            continue
+        other = wanted.setdefault(sound, source) != source
+        if other or (goal.exists() and goal.read_bytes() != source.read_bytes()):
+            raise OutputError(
+                "there is another sound of that name", where=str(goal), mend="rename one of the two"
+            )
+    for sound, source in wanted.items():
+        if not (folder / sound).exists():
+            safe_write(folder / sound, source.read_bytes())
