@@ -1,0 +1,65 @@
+"""What a character plays on a frame: the intent of its beat, and what a check needs to know of it.
+
+Conventions: frames are the scene's own, inclusive; lengths at the scene's rate. Where no beat is
+tagged, neutral is played; an intent the table does not know counts as neutral here (the plan says
+so). A leader is the part that an intent lets move first; the parts after it follow by its lag.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from planner.check_sound import Readings, beat_frames
+from planner.intents import Intent, blend, scene_intents
+from planner.scene import Scene
+from planner.tolerance import OWN_TIME_PARTS, Limits
+
+LONGEST_LAG_MS = 250  # common practice: followers are 1-6 frames late at 24
+
+
+class Played:
+    """The intents of a scene by character and frame."""
+
+    def __init__(self, scene: Scene, heard: Readings) -> None:
+        self._rate = scene.rate
+        self._known = scene_intents(scene)
+        self._beats: dict[str, list[tuple[int, int, Intent]]] = {}
+        neutral = self._known["neutral"]
+        self._neutral = blend(neutral, neutral, 1.0)
+        for beat in scene.beats:
+            frames = beat_frames(scene, heard, beat)
+            if frames:
+                intent = blend(self._known.get(beat.intent, neutral), neutral, beat.strength)
+                self._beats.setdefault(beat.who, []).append((*frames, intent))
+
+    def intent(self, who: str, frame: int) -> Intent:
+        """The intent played on a frame."""
+        for first, last, intent in self._beats.get(who, ()):
+            if first <= frame <= last:
+                return intent
+        return self._neutral
+
+    def tolerance(self, who: str, frame: int) -> Mapping[str, Limits] | None:
+        """The intent's own windows, or None where it has none."""
+        return None
+
+    def leader(self, who: str, frame: int) -> str:
+        """The part that moves first; where the eyes do, the head leads the body."""
+        lead = self.intent(who, frame).lead
+        return "head" if lead == "eyes" else lead
+
+    def lag_frames(self, part: str, who: str, frame: int) -> int:
+        """How far a part may trail its leader; 0 for the leader itself."""
+        if part in OWN_TIME_PARTS or part in ("whole", self.leader(who, frame)):
+            return 0
+        lag_ms = min(self.intent(who, frame).follow_lag_ms, LONGEST_LAG_MS)
+        return self._rate.frames_of_ms(lag_ms)
+
+    def together(self, who: str, frame: int) -> bool:
+        """True where the intent lets all parts go on one frame."""
+        return self.intent(who, frame).parts_together
+
+    def settle_ratio(self, who: str, frame: int) -> float:
+        """How long this intent settles, against neutral."""
+        usual_ms = self._neutral.settle_ms
+        return self.intent(who, frame).settle_ms / usual_ms if usual_ms > 0 else 1.0
