@@ -1,0 +1,266 @@
+"""make_plan: from a scene and what was heard to the plan of the shot.
+
+    state = plan_state(scene, readings)            # everything
+    state = plan_state(changed, readings, state)   # only what the change touches
+    state.plan
+
+Conventions: readings by line number, counted from 1. A line's plan depends on its `LineInputs` and
+its reading alone, a listening stretch on its own inputs; both are kept under these as the key, so
+a new plan from an earlier state does no work twice and is the same as a plan from nothing. Rules
+work in seconds; `planner.on_frames` puts their drafts on frames once. Nothing here opens a file.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Hashable, Mapping
+from dataclasses import dataclass, field
+from typing import Any
+
+from audio.reading import VoiceReading
+from planner.conflicts import Board, flowing
+from planner.context import (
+    Before,
+    LineContext,
+    LineInputs,
+    bare,
+    line_context,
+    main_accents,
+    planted_s,
+    pose_id,
+)
+from planner.decisions import decided
+from planner.heard import apply_heard
+from planner.intents import Intent, scene_intents
+from planner.listening import Listening, Reaction, listening_inputs, reactions_of
+from planner.on_frames import Grid, suggestions_of
+from planner.rules import rules_of
+from planner.scene import Beat, Line, Scene
+from planner.shot import (
+    LineTime,
+    Stretch,
+    last_frame_before,
+    line_time,
+    shot_time,
+    stretches,
+)
+from planner.sides import Sides
+from planner.spans import listening_beats, played, spans_of
+from planner.suggestion import LinePlan, Plan, Stress, Suggestion
+from planner.tidy import tidied
+from planner.voice_facts import SyllableFacts, syllable_facts
+
+
+@dataclass(frozen=True, slots=True)
+class PlanState:
+    """A plan, and what it was made of, so that the next one is quick."""
+
+    plan: Plan
+    kept: Mapping[Hashable, Any] = field(default_factory=dict, repr=False)
+
+
+def make_plan(scene: Scene, readings: Mapping[int, VoiceReading]) -> Plan:
+    """The plan of a scene.
+
+    readings : by line number (from 1), one for each line of the scene.
+    Raises SceneError for an intent, word or cue that does not exist; ValueError without a reading.
+    """
+    return plan_state(scene, readings).plan
+
+
+def plan_state(
+    scene: Scene, readings: Mapping[int, VoiceReading], before: PlanState | None = None
+) -> PlanState:
+    """The plan, with what was worked out kept for the next one. Same errors as `make_plan`."""
+    work = _Work(scene, readings, before.kept if before else {})
+    return PlanState(work.plan(), work.kept)
+
+
+class _Work:
+    """One planning: looks up what is kept, works out the rest, keeps what was used."""
+
+    def __init__(
+        self, scene: Scene, readings: Mapping[int, VoiceReading], known: Mapping[Hashable, Any]
+    ) -> None:
+        missing = [line.number for line in scene.lines if line.number not in readings]
+        if missing:
+            raise ValueError(f"no reading for line {missing[0]}")
+        self.scene, self.known = scene, known
+        self.kept: dict[Hashable, Any] = {}
+        self.intents = scene_intents(scene)
+        self.heard = {line.number: self._heard(line, readings[line.number])
+                      for line in scene.lines}  # fmt: skip
+        self.times = {line.number: line_time(line, self.heard[line.number][0])
+                      for line in scene.lines}  # fmt: skip
+        self.shot = shot_time(scene, list(self.times.values()))
+        self.grid = Grid(scene.clock, self.shot.low_frame, self.shot.high_frame)
+
+    def plan(self) -> Plan:
+        """All suggestions, decided and in order."""
+        scene = self.scene
+        spans = {n: spans_of(scene, t.line, t.reading, self.intents)
+                 for n, t in self.times.items()}  # fmt: skip
+        reactions = reactions_of(scene, self.times, self.intents)
+        quiet = [
+            (k, b, played(scene, self.intents, b, k)) for k, b in listening_beats(scene, spans)
+        ]
+        found: list[Suggestion] = []
+        contexts: dict[int, LineContext] = {}
+        for who in self._everyone():
+            own = [r for r in reactions if r.who == who]
+            found += tidied(self._character(who, spans, own, quiet, contexts))
+        placed = decided(scene, found, contexts, self.grid)
+        order = sorted(placed.suggestions, key=lambda s: (s.frames[0], s.frames[1], s.who, s.id))
+        return Plan(
+            str(scene.rate), scene.clock.first_frame, scene.clock.step, self.shot.frames,
+            tuple(self._line_plan(t) for t in self.times.values()),
+            tuple(order), placed.dropped, placed.unplaced,
+            (*self._warnings(), *placed.warnings),
+        )  # fmt: skip
+
+    def _keep(self, key: Hashable, make: Any) -> Any:
+        """What is known under a key, else what `make` works out; kept either way."""
+        if key not in self.kept:
+            self.kept[key] = self.known[key] if key in self.known else make()
+        return self.kept[key]
+
+    def _heard(
+        self, line: Line, raw: VoiceReading
+    ) -> tuple[VoiceReading, tuple[SyllableFacts, ...]]:
+        """A line's reading as the user hears it, and its syllables' figures."""
+        key = ("heard", line.number)
+        old = self.known.get(key)
+        if old and old[0] is raw and old[1] == line.heard:
+            self.kept[key] = old
+        else:
+            reading = apply_heard(
+                raw, line.heard, where=self.scene.where(f"lines/{line.number}/heard")
+            )
+            self.kept[key] = (raw, line.heard, reading, syllable_facts(reading))
+        kept = self.kept[key]
+        return kept[2], kept[3]
+
+    def _everyone(self) -> tuple[str, ...]:
+        named = [*self.scene.characters, *(line.who for line in self.scene.lines)]
+        return tuple(dict.fromkeys(named))
+
+    def _character(
+        self, who: str, spans: Mapping[int, Any], reactions: list[Reaction],
+        quiet: list[tuple[int, Beat, Intent]], contexts: dict[int, LineContext],
+    ) -> list[Suggestion]:  # fmt: skip
+        """One character's suggestions over the whole shot, talking and listening."""
+        found: list[Suggestion] = []
+        before: Before | None = None
+        times = list(self.times.values())
+        busy = [(r.start_s, r.end_s) for r in reactions if not r.speaking]
+        for stretch in stretches(who, times, busy, self.shot):
+            if stretch.line is None:
+                found += self._listen(stretch, reactions, quiet, before)
+                continue
+            inputs = self._inputs(stretch, spans[stretch.line], before)
+            own = tuple(r for r in reactions if r.speaking_line == stretch.line)
+            context, suggestions = self._line(inputs, own)
+            contexts[stretch.line] = context
+            found += suggestions
+            if inputs.spans:
+                last = inputs.spans[-1]
+                before = Before(last.intent.name, last.toward, pose_id(inputs, last) or "",
+                                last.beat is not None)  # fmt: skip
+        return found
+
+    def _inputs(self, stretch: Stretch, spans: Any, before: Before | None) -> LineInputs:
+        line = self.times[stretch.line or 0].line
+        return LineInputs(
+            line.number, line.id, line.who, line.at_s, line.step or self.scene.clock.step,
+            (stretch.start_s, stretch.end_s), spans, Sides.of(line.who, self.scene.stage), before,
+            before is None and stretch.start_s <= self.shot.low_s + 1e-9,
+            planted_s(self.scene.planted, self.scene.clock, line.who), self._neutral(),
+        )  # fmt: skip
+
+    def _neutral(self) -> Intent:
+        return played(self.scene, self.intents, None, None)
+
+    def _line(
+        self, inputs: LineInputs, speaking: tuple[Reaction, ...]
+    ) -> tuple[LineContext, tuple[Suggestion, ...]]:
+        reading, facts = self.heard[inputs.number]
+        key = ("line", inputs, id(reading), speaking, self.grid)
+
+        def make() -> tuple[LineContext, tuple[Suggestion, ...]]:
+            context = line_context(inputs, reading, facts)
+            return context, suggestions_of(line_drafts(context), self.grid)
+
+        result: tuple[LineContext, tuple[Suggestion, ...]] = self._keep(key, make)
+        return result
+
+    def _listen(
+        self, stretch: Stretch, reactions: list[Reaction],
+        quiet: list[tuple[int, Beat, Intent]], before: Before | None,
+    ) -> tuple[Suggestion, ...]:  # fmt: skip
+        inputs = listening_inputs(
+            self.scene, stretch, self.times, reactions, quiet, before, self._neutral(),
+            planted_s(self.scene.planted, self.scene.clock, stretch.who),
+            opens_shot=stretch.start_s <= self.shot.low_s + 1e-9,
+        )  # fmt: skip
+        key = ("listen", inputs, self.grid)
+        made: tuple[Suggestion, ...] = self._keep(
+            key, lambda: suggestions_of(listening_drafts(inputs), self.grid)
+        )
+        return made
+
+    def _line_plan(self, time: LineTime) -> LinePlan:
+        key = ("stresses", time.line.number, time.start_s, id(time.reading), self.grid)
+
+        def make() -> LinePlan:
+            clock, reading = self.scene.clock, time.reading
+            mains = main_accents(reading)
+            stresses = tuple(
+                Stress(
+                    i, bare(reading.words[s.word].text) if s.word is not None else None,
+                    clock.frame_at(time.start_s + s.nucleus_s), s.degree, i in mains,
+                )
+                for i, s in enumerate(reading.syllables) if s.degree != "none"
+            )  # fmt: skip
+            first = clock.frame_at(time.start_s)
+            frames = (first, max(first, last_frame_before(clock, time.end_s)))
+            return LinePlan(time.line.number, time.line.id, time.line.who, frames, stresses)
+
+        result: LinePlan = self._keep(key, make)
+        return result
+
+    def _warnings(self) -> list[str]:
+        first, last = self.shot.frames
+        return [
+            f"line {t.line.id} lies outside the shot ({first}-{last}); nothing is planned there"
+            for t in self.times.values()
+            if t.speech_end_s <= self.shot.low_s or t.speech_start_s >= self.shot.high_s
+        ]
+
+
+def line_drafts(context: LineContext) -> list[Any]:
+    """All drafts of a line: the rules in their order, each fitted in what is left."""
+    board = Board(*context.window_s, planted=context.inputs.planted, allowance=allowances(context))
+    if context.syllables:
+        for rule in rules_of("line"):
+            for draft in rule.plan(context, board):
+                board.put(draft)
+    return list(flowing(board.placed))
+
+
+def listening_drafts(listening: Listening) -> list[Any]:
+    """All drafts of a stretch in which a character listens."""
+    board = Board(listening.start_s, listening.end_s, planted=listening.planted)
+    for rule in rules_of("listening"):
+        for draft in rule.plan(listening, board):
+            board.put(draft)
+    return list(flowing(board.placed))
+
+
+def allowances(context: LineContext) -> tuple[int, ...]:
+    """How many moves each beat may spend: its intent's moves a second over its length."""
+    found: list[int] = []
+    for span in context.spans:
+        after = context.spans[span.number] if span.number < len(context.spans) else None
+        end_s = context.span_start_s(after) if after else context.span_end_s(span)
+        length_s = end_s - context.span_start_s(span)
+        found.append(max(1, int(span.intent.moves_per_s * length_s + 0.5)))
+    return tuple(found)

@@ -1,0 +1,177 @@
+"""Where lines and shot lie in time, and which stretches of it a character speaks or listens.
+
+Conventions: seconds of the scene (its first frame begins at 0), half-open; frames inclusive. A
+shot without frames of its own runs from the first line's start to a second after the last line's
+end; handles widen it. A speaker's window reaches from the preparation before the first syllable to
+the recovery after the last; between the windows the character listens. A reaction that falls
+between two lines has the right of way: the next line's window opens when it is over.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+
+from audio.reading import VoiceReading
+from planner.frames import EDGE_FRAMES, Clock
+from planner.scene import Line, Scene
+
+TAIL_S = 1.0  # the shot goes on this long after the last line (the design's rule)
+PREPARE_S = 0.8  # common practice: breath, look and change of attitude fit before the first word
+RECOVER_S = 0.8  # the last accent's way back and its settle
+RECOVER_SHARE = 0.4  # of a short gap between two lines of one character
+SHORTEST_LISTENING_S = 0.25
+
+
+@dataclass(frozen=True, slots=True)
+class LineTime:
+    """A line on the scene's clock. Without syllables the speech is the clip."""
+
+    line: Line
+    reading: VoiceReading
+    start_s: float
+    end_s: float
+    speech_start_s: float
+    speech_end_s: float
+
+
+@dataclass(frozen=True, slots=True)
+class Stretch:
+    """A stretch of a character's time. `line` is the own line spoken, None while listening."""
+
+    who: str
+    start_s: float
+    end_s: float
+    line: int | None
+    before: int | None = None
+    after: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class ShotTime:
+    """The shot: frames without handles, and the time in which suggestions may lie."""
+
+    frames: tuple[int, int]
+    low_s: float
+    high_s: float
+    low_frame: int
+    high_frame: int
+
+
+def line_time(line: Line, reading: VoiceReading) -> LineTime:
+    """A line's times from its start on the scene's clock and its reading."""
+    start_s, end_s = line.at_s, line.at_s + reading.clip.duration_s
+    if not reading.syllables:
+        return LineTime(line, reading, start_s, end_s, start_s, end_s)
+    return LineTime(
+        line, reading, start_s, end_s,
+        start_s + reading.syllables[0].start_s, start_s + reading.syllables[-1].end_s,
+    )  # fmt: skip
+
+
+def last_frame_before(clock: Clock, end_s: float) -> int:
+    """The last frame that begins before `end_s`: a half-open end as an inclusive frame."""
+    position = end_s * float(clock.rate.frames_per_s)
+    return clock.first_frame + max(math.ceil(position - EDGE_FRAMES) - 1, 0)
+
+
+def shot_time(scene: Scene, times: Sequence[LineTime]) -> ShotTime:
+    """The scene's shot: as given, else from its lines."""
+    clock = scene.clock
+    if scene.shot:
+        first, last = scene.shot
+        low_s = clock.scene_s(first)
+        high_s = clock.scene_s(last + 1)
+    elif times:
+        low_s = min(t.start_s for t in times)
+        high_s = max(t.end_s for t in times) + TAIL_S
+        first, last = clock.frame_at(low_s), last_frame_before(clock, high_s)
+    else:
+        first = last = clock.first_frame
+        low_s, high_s = 0.0, clock.scene_s(first + 1)
+    handle_s = clock.rate.start_s(scene.handles)
+    return ShotTime(
+        (first, last), low_s - handle_s, high_s + handle_s,
+        first - scene.handles, last + scene.handles,
+    )  # fmt: skip
+
+
+def stretches(
+    who: str,
+    times: Sequence[LineTime],
+    reactions: Sequence[tuple[float, float]],
+    shot: ShotTime,
+) -> tuple[Stretch, ...]:
+    """A character's time in the shot: speaking windows and the listening between them.
+
+    `reactions` are (start, end) in seconds of what this character answers with the body.
+    """
+    own = sorted((t for t in times if t.line.who == who), key=lambda t: t.speech_start_s)
+    if not own:
+        return (Stretch(who, shot.low_s, shot.high_s, None),)
+    windows = _speaking(own, reactions, shot)
+    found: list[Stretch] = []
+    cursor, before = shot.low_s, None
+    for window in windows:
+        if window.start_s - cursor >= SHORTEST_LISTENING_S:
+            found.append(Stretch(who, cursor, window.start_s, None, before, window.line))
+        found.append(window)
+        cursor, before = window.end_s, window.line
+    if shot.high_s - cursor >= SHORTEST_LISTENING_S:
+        found.append(Stretch(who, cursor, shot.high_s, None, before, None))
+    return tuple(found)
+
+
+def _speaking(
+    own: Sequence[LineTime], reactions: Sequence[tuple[float, float]], shot: ShotTime
+) -> list[Stretch]:
+    """The windows in which a character's own lines are planned; they never overlap."""
+    windows: list[Stretch] = []
+    for i, time in enumerate(own):
+        before_s = own[i - 1].speech_end_s if i else shot.low_s
+        start_s = _opening(before_s, time.speech_start_s, first=i == 0)
+        start_s = max(start_s, windows[-1].end_s if windows else shot.low_s, shot.low_s)
+        limit_s = shot.high_s
+        if i + 1 < len(own):
+            limit_s = _opening(time.speech_end_s, own[i + 1].speech_start_s, first=False)
+        end_s = min(limit_s, time.speech_end_s + RECOVER_S, shot.high_s)
+        for first_s, last_s in reactions:
+            if before_s <= first_s < time.speech_start_s:
+                start_s = max(start_s, min(last_s, time.speech_start_s))
+            if time.speech_end_s <= first_s < end_s:
+                end_s = first_s
+        windows.append(Stretch(time.line.who, start_s, max(end_s, start_s), time.line.number))
+    return windows
+
+
+def _opening(before_s: float, speech_s: float, *, first: bool) -> float:
+    """When the window before a line opens: early enough to prepare, after the last one ended."""
+    if first:
+        return speech_s - PREPARE_S
+    if speech_s <= before_s:
+        return speech_s
+    return max(speech_s - PREPARE_S, before_s + RECOVER_SHARE * (speech_s - before_s))
+
+
+def all_in_last_window(found: Sequence[Stretch], shot: ShotTime) -> tuple[Stretch, ...]:
+    """A character alone in the shot: what follows a line belongs to it, not to listening."""
+    joined: list[Stretch] = []
+    for stretch in found:
+        if stretch.line is None and joined and joined[-1].line is not None:
+            joined[-1] = replace(joined[-1], end_s=stretch.end_s)
+        else:
+            joined.append(stretch)
+    if len(joined) > 1 and joined[0].line is None:
+        joined[1] = replace(joined[1], start_s=max(shot.low_s, joined[1].start_s))
+    return tuple(joined)
+
+
+def heard_lines(stretch: Stretch, times: Mapping[int, LineTime]) -> tuple[LineTime, ...]:
+    """The lines of others that sound while a character listens, in time order."""
+    found = [
+        t for t in times.values()
+        if t.line.who != stretch.who
+        and t.speech_start_s < stretch.end_s and t.speech_end_s > stretch.start_s
+    ]  # fmt: skip
+    return tuple(sorted(found, key=lambda t: t.speech_start_s))
