@@ -180,17 +180,9 @@ def _passes(passes: Passes) -> Plain:
 
 
 def _note(note: Note) -> Plain:
-    return _filled(
-        {
-            "frames": _range(note.frames),
-            "who": note.who,
-            "by": note.by,
-            "line": note.line,
-            "words": _words(note.words),
-            "text": note.text,
-            "done": note.done,
-        }
-    )
+    said = {"frames": _range(note.frames), "who": note.who, "by": note.by, "line": note.line}
+    values = _filled({**said, "words": _words(note.words)})
+    return values | {"text": note.text, "done": note.done}
 
 
 def _loose(value: object) -> Plain:
