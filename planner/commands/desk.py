@@ -1,0 +1,37 @@
+"""`linebeat desk SCENE`: the scene in the terminal, to look at and to work on."""
+
+from __future__ import annotations
+
+import os
+import sys
+from pathlib import Path
+
+import click
+
+from audio.errors import LinebeatError
+
+
+@click.command("desk")
+@click.argument("scene")
+def command(scene: str) -> int:
+    """Open SCENE (a scene file or its folder) in the terminal; ? there lists every key."""
+    if not (sys.stdin.isatty() and sys.stdout.isatty()):
+        raise LinebeatError("the desk needs a terminal", mend="run it in one, or use linebeat plan")
+    from planner.desk.opening import open_app
+
+    app = open_app(scene, first_run=is_first_run())
+    return app.run() or 0
+
+
+def is_first_run() -> bool:
+    """True the first time the desk is opened by this user; remembers that it was."""
+    base = os.environ.get("XDG_STATE_HOME") or Path.home() / ".local" / "state"
+    mark = Path(base) / "linebeat" / "desk-opened"
+    if mark.exists():
+        return False
+    try:
+        mark.parent.mkdir(parents=True, exist_ok=True)
+        mark.touch()
+    except OSError:
+        return False  # a home that cannot be written would greet for ever
+    return True

@@ -1,0 +1,181 @@
+"""DeskApp: wires keys and mouse to the core, and rows of cells to the panels. No computation.
+
+The whole state is one frozen `Desk`. A key becomes an action (`actions`), an action a new Desk
+(`doing`) or a question (`questions`); `make_views` turns the Desk into rows, and each panel paints
+those of its rows that changed. Planning runs in a thread and hands its plan in by a message.
+"""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable
+from dataclasses import replace
+from typing import Any, ClassVar
+
+from textual import events, work
+from textual.app import App, ComposeResult
+from textual.binding import Binding, BindingType
+from textual.message import Message
+
+from planner.desk import moving, pointing
+from planner.desk.actions import ACTIONS, BY_ID
+from planner.desk.doing import DOINGS
+from planner.desk.heights import gutter_width
+from planner.desk.keeping import Keeper
+from planner.desk.key_view import key_rows
+from planner.desk.panels.rows_widget import RowsWidget
+from planner.desk.panels.stage import PANEL_CLASSES
+from planner.desk.planning import Planned, plan_scene
+from planner.desk.questions import Questions
+from planner.desk.session import Session
+from planner.desk.sounding import Sounding
+from planner.desk.state import Desk, say, with_plan
+from planner.desk.views import Views, make_views
+from planner.plan import PlanState
+
+
+class DeskApp(App[int]):
+    """The desk on a scene. Returns 0."""
+
+    CSS_PATH = "desk.tcss"
+    ENABLE_COMMAND_PALETTE = False
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding(
+            ",".join(action.keys), f"do('{action.id}')", action.label, id=action.id,
+            tooltip=action.tip, show=action.rank is not None,
+
+        )
+        for action in ACTIONS
+    ]  # fmt: skip
+
+    class PlanMade(Message):
+        """A plan came out of the thread."""
+
+        def __init__(self, planned: Planned) -> None:
+            self.planned = planned
+            super().__init__()
+
+    def __init__(
+        self, desk: Desk, keeper: Keeper, *, state: PlanState | None = None,
+        now_s: Callable[[], float] = time.monotonic, first_run: bool = False,
+    ) -> None:  # fmt: skip
+        super().__init__()
+        self.desk = desk
+        self.views: Views | None = None
+        self.questions = Questions(self)
+        self.session = Session(self, keeper)
+        self.sounding = Sounding(self, now_s)
+        self._plan_state = state
+        self._planning = False
+        self._first_run = first_run
+
+    def compose(self) -> ComposeResult:
+        """All panels, from top to bottom; the way in says which are shown."""
+        for panel in PANEL_CLASSES:
+            yield panel()
+
+    def on_mount(self) -> None:
+        """First picture; then what needs an answer."""
+        self._fit(self.size.width)
+        self.session.begin()
+        if self._first_run:
+            self.questions.welcome()
+
+    def on_resize(self, event: events.Resize) -> None:
+        """The window follows the screen."""
+        self._fit(event.size.width)
+
+    def _fit(self, width: int) -> None:
+        self.apply(moving.resized(self.desk, width - gutter_width(width)))
+
+    # what is done
+
+    def action_do(self, name: str) -> None:
+        """Do an action of the table."""
+        if not BY_ID[name].applies(self.desk):
+            return
+        if name in DOINGS:
+            before = self.desk.cursor
+            self.apply(DOINGS[name](self.desk))
+            if self.desk.cursor != before:
+                self.sounding.stepped()
+        else:
+            self._askers()[name]()
+
+    def _askers(self) -> dict[str, Callable[[], Any]]:
+        """Actions that ask something, touch a file or sound."""
+        return {**self.questions.doings(), **self.session.doings(), **self.sounding.doings()}
+
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+        """Only what applies here is bound, so that the line of keys is always true."""
+        if action == "do" and parameters and len(self.screen_stack) > 1:
+            return False
+        if action == "do" and parameters:
+            return BY_ID[str(parameters[0])].applies(self.desk)
+        return True
+
+    def apply(self, desk: Desk) -> None:
+        """Take a new Desk: show it, and plan if its scene changed."""
+        self.desk = desk
+        self.paint()
+        if desk.stale and not self._planning:
+            self._planning = True
+            self._plan(desk)
+
+    @work(thread=True, group="plan")
+    def _plan(self, desk: Desk) -> None:
+        self.post_message(self.PlanMade(plan_scene(desk.scene, desk.readings, self._plan_state)))
+
+    def on_desk_app_plan_made(self, message: PlanMade) -> None:
+        """Take a plan in; plan again if the scene has changed meanwhile."""
+        self._planning = False
+        planned = message.planned
+        self._plan_state = planned.state
+        if planned.trouble:
+            self.apply(say(replace(self.desk, planned=self.desk.scene), planned.trouble))
+        elif planned.plan is not None:
+            self.apply(with_plan(self.desk, planned.scene, planned.plan, planned.verdicts))
+
+    # what is shown
+
+    def paint(self) -> None:
+        """Hand every panel its rows."""
+        if not self.is_running or self.size.height < 3:
+            return
+        top = self.views.plan_top if self.views else 0
+        self.views = make_views(
+            self.desk, self.size.width, self.size.height, plan_top=top,
+            sound=self.sounding.told(), disk=self.session.told(),
+        )  # fmt: skip
+        stage = self.screen_stack[0]
+        for panel in stage.query(RowsWidget):
+            rows = self.views.rows.get(panel.id or "")
+            if panel.id == "keys":
+                rows = key_rows(ACTIONS, self.desk, self.size.width)
+            panel.display = rows is not None
+            if rows is not None:
+                panel.show(rows)
+                if panel.id == self.desk.panel and stage.focused is not panel:
+                    stage.set_focus(panel, scroll_visible=False)
+
+    def on_rows_widget_attended(self, message: RowsWidget.Attended) -> None:
+        """A panel was focused by a click."""
+        if message.panel != self.desk.panel:
+            self.apply(moving.attend(self.desk, message.panel))
+
+    def on_rows_widget_pressed(self, message: RowsWidget.Pressed) -> None:
+        """The mouse on a panel."""
+        if self.views is not None:
+            spot = pointing.Spot(message.panel, message.column, message.row, message.drag)
+            self.apply(pointing.point(self.desk, self.views, spot))
+
+    def on_rows_widget_wheeled(self, message: RowsWidget.Wheeled) -> None:
+        """The wheel on a panel."""
+        if self.views is not None:
+            self.apply(
+                pointing.wheel(self.desk, self.views, message.column, message.by, zoom=message.zoom)
+            )
+
+    async def action_quit(self) -> None:
+        """Leave; changes are asked about."""
+        self.session.leave()

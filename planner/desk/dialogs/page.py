@@ -1,0 +1,40 @@
+"""Page: a text to read, scrolled with the arrows; any closing key leaves it."""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.containers import Vertical, VerticalScroll
+from textual.screen import ModalScreen
+from textual.widgets import Static
+
+
+class Page(ModalScreen[None]):
+    """Shows a text."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("escape,enter,q,space", "leave", "close"),
+    ]
+
+    def __init__(self, title: str, text: str) -> None:
+        super().__init__()
+        self._title = title
+        self._text = text
+
+    def compose(self) -> ComposeResult:
+        """The title and the text."""
+        with Vertical(classes="box tall"):
+            yield Static(self._title, classes="question", markup=False)
+            with VerticalScroll():
+                yield Static(self._text, markup=False)
+            yield Static("arrows scroll; enter or esc closes", classes="hint")
+
+    def on_mount(self) -> None:
+        """Arrows scroll at once."""
+        self.query_one(VerticalScroll).focus()
+
+    def action_leave(self) -> None:
+        """Close."""
+        self.dismiss(None)

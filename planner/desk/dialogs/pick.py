@@ -1,0 +1,91 @@
+"""Pick: a long list, filtered while typing, with a sentence beside each entry."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import ClassVar
+
+from rich.text import Text
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.containers import Vertical
+from textual.screen import ModalScreen
+from textual.widgets import Input, OptionList, Static
+from textual.widgets.option_list import Option
+
+from planner.desk.picking import Entry, matching
+
+NAME_CELLS = 16
+
+
+class Pick(ModalScreen[str | None]):
+    """Gives back the id of an entry, or None."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("escape", "leave", "leave it"),
+        Binding("down", "step(1)", "next", priority=True),
+        Binding("up", "step(-1)", "previous", priority=True),
+        Binding("pagedown", "step(8)", "on", priority=True),
+        Binding("pageup", "step(-8)", "back", priority=True),
+    ]
+
+    def __init__(self, question: str, entries: Sequence[Entry], *, chosen: str = "") -> None:
+        super().__init__()
+        self._question = question
+        self._entries = tuple(entries)
+        self._chosen = chosen
+
+    def compose(self) -> ComposeResult:
+        """The question, the filter, the list."""
+        with Vertical(classes="box tall"):
+            yield Static(self._question, classes="question", markup=False)
+            yield Input(placeholder="type to filter")
+            options = OptionList()
+            options.can_focus = False
+            yield options
+            yield Static("arrows and enter; esc leaves it", classes="hint")
+
+    def on_mount(self) -> None:
+        """Show all entries, the chosen one lit."""
+        self._fill("")
+
+    def on_input_changed(self, event: Input.Changed) -> None:
+        """Show what matches."""
+        self._fill(event.value)
+
+    def _fill(self, text: str) -> None:
+        found = matching(self._entries, text)
+        listed = self.query_one(OptionList)
+        listed.clear_options()
+        listed.add_options(Option(_line(entry), id=entry.id) for entry in found)
+        if found:
+            ids = [entry.id for entry in found]
+            listed.highlighted = ids.index(self._chosen) if self._chosen in ids else 0
+
+    def action_step(self, by: int) -> None:
+        """Light another entry."""
+        listed = self.query_one(OptionList)
+        if listed.option_count:
+            at = (listed.highlighted or 0) + by
+            listed.highlighted = min(max(at, 0), listed.option_count - 1)
+
+    def on_input_submitted(self) -> None:
+        """Give back the entry that is lit."""
+        listed = self.query_one(OptionList)
+        if listed.highlighted is not None and listed.option_count:
+            self.dismiss(listed.get_option_at_index(listed.highlighted).id)
+
+    def on_option_list_option_selected(self, event: OptionList.OptionSelected) -> None:
+        """The entry that was clicked."""
+        self.dismiss(event.option_id)
+
+    def action_leave(self) -> None:
+        """Nothing picked."""
+        self.dismiss(None)
+
+
+def _line(entry: Entry) -> Text:
+    return Text.assemble(
+        (f"{entry.name:<{NAME_CELLS}} ", "bold"), (f"{entry.key:<10} " if entry.key else ""),
+        entry.reason,
+    )  # fmt: skip

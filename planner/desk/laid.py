@@ -1,0 +1,233 @@
+"""Readings laid on frames: syllables, words, pitch by frame, glides, pauses of every line.
+
+Made once for a scene; the views only look up what is visible. Frames are the scene's own numbers,
+ranges inclusive; words and phrases count from 1 within their line; pitch is in semitones from the
+speaker's median, NaN where no voice is. A line's seconds become frames as the design says: the
+picture on screen at `at_s + t`.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from audio.reading import Degree, GlideShape, VoiceReading
+from planner.scene import Line, Scene
+
+NARROWEST_RANGE_ST = 8.0  # a flat voice is not blown up to the height of a lively one
+EXAMPLE = "da"  # stands for a syllable without text
+
+
+@dataclass(frozen=True, slots=True)
+class LaidSyllable:
+    """A syllable on frames; `hit` is the frame of its vowel's onset."""
+
+    text: str
+    frames: tuple[int, int]
+    hit: int
+    semitones: float
+    degree: Degree
+    main: bool
+    word: int | None
+
+
+@dataclass(frozen=True, slots=True)
+class LaidWord:
+    """A word on frames, counted from 1."""
+
+    number: int
+    text: str
+    frames: tuple[int, int]
+
+
+@dataclass(frozen=True, slots=True)
+class LaidPhrase:
+    """A phrase on frames. `words` first and last, from 1; None without a transcript."""
+
+    number: int
+    text: str
+    frames: tuple[int, int]
+    words: tuple[int, int] | None
+    ending: str
+    ending_semitones: float
+
+
+@dataclass(frozen=True, slots=True)
+class LaidGlide:
+    """A movement of the pitch on frames."""
+
+    frames: tuple[int, int]
+    semitones: float
+    shape: GlideShape
+    audible: bool
+
+
+@dataclass(frozen=True, slots=True)
+class LaidSpan:
+    """A pause or a sound that is no word ("pause", "breath", "laugh", "sigh")."""
+
+    kind: str
+    frames: tuple[int, int]
+
+
+@dataclass(frozen=True, slots=True)
+class LaidLine:
+    """A line on frames. `heights`: semitones of each frame from `frames[0]` on."""
+
+    number: int
+    who: str
+    frames: tuple[int, int]
+    heights: tuple[float, ...]
+    syllables: tuple[LaidSyllable, ...]
+    words: tuple[LaidWord, ...]
+    phrases: tuple[LaidPhrase, ...]
+    glides: tuple[LaidGlide, ...]
+    spans: tuple[LaidSpan, ...]
+
+    def height_at(self, frame: int) -> float:
+        """Semitones at a frame, NaN where there is none."""
+        index = frame - self.frames[0]
+        return self.heights[index] if 0 <= index < len(self.heights) else float("nan")
+
+
+@dataclass(frozen=True, slots=True)
+class Laid:
+    """All lines of a scene, in order of their first frames, and the range of their pitch."""
+
+    lines: tuple[LaidLine, ...]
+    low_st: float
+    high_st: float
+    shot: tuple[int, int]
+
+    def line(self, number: int) -> LaidLine | None:
+        """The line of that number."""
+        return next((line for line in self.lines if line.number == number), None)
+
+    def between(self, first: int, last: int) -> tuple[LaidLine, ...]:
+        """The lines that have a frame in first..last."""
+        return tuple(x for x in self.lines if x.frames[0] <= last and x.frames[1] >= first)
+
+
+def lay_scene(scene: Scene, readings: Mapping[int, VoiceReading]) -> Laid:
+    """Lay every line that has a reading."""
+    lines = [
+        _lay_line(scene, line, readings[line.number])
+        for line in scene.lines
+        if line.number in readings
+    ]
+    lines.sort(key=lambda line: (line.frames[0], line.number))
+    voiced = np.array([h for line in lines for h in line.heights if not math.isnan(h)])
+    low, high = (-4.0, 4.0) if not len(voiced) else np.percentile(voiced, [2.0, 98.0])
+    spare = max(0.0, NARROWEST_RANGE_ST - (high - low)) / 2
+    return Laid(tuple(lines), float(low - spare), float(high + spare), _shot(scene, lines))
+
+
+def _shot(scene: Scene, lines: list[LaidLine]) -> tuple[int, int]:
+    if scene.shot:
+        return scene.shot
+    if not lines:
+        return (scene.clock.first_frame, scene.clock.first_frame)
+    second = scene.rate.frames(1.0)
+    return (min(x.frames[0] for x in lines), max(x.frames[1] for x in lines) + second)
+
+
+def _lay_line(scene: Scene, line: Line, reading: VoiceReading) -> LaidLine:
+    def frame(clip_s: float) -> int:
+        return scene.clock.frame_at(line.at_s + clip_s)
+
+    def span(start_s: float, end_s: float) -> tuple[int, int]:
+        first = frame(start_s)
+        return first, max(first, frame(end_s - 1e-6))
+
+    frames = span(0.0, reading.clip.duration_s)
+    heights = _heights(scene, line, reading, frames)
+    main = {phrase.strongest_syllable for phrase in reading.phrases}
+    syllables = []
+    for index, syllable in enumerate(reading.syllables):
+        own = span(syllable.start_s, syllable.end_s)
+        hit = frame(syllable.nucleus_s)
+        text = syllable.text if syllable.text is not None else EXAMPLE
+        strong = syllable.degree == "strong"
+        syllables.append(
+            LaidSyllable(
+                text, own, hit, _height_of(heights, frames[0], hit, own[1]), syllable.degree,
+                strong and index in main, None if syllable.word is None else syllable.word + 1,
+            )
+        )  # fmt: skip
+    words = tuple(
+        LaidWord(number, word.text, span(word.start_s, word.end_s))
+        for number, word in enumerate(reading.words, start=1)
+    )
+    return LaidLine(
+        line.number, line.who, frames, heights, tuple(syllables), words,
+        _phrases(reading, words, syllables, span),
+        tuple(
+            LaidGlide(span(g.start_s, g.end_s), g.semitones, g.shape, g.audible)
+            for g in reading.glides
+        ),
+        tuple(LaidSpan("pause", span(p.start_s, p.end_s)) for p in reading.pauses)
+        + tuple(LaidSpan(e.kind, span(e.start_s, e.end_s)) for e in reading.events),
+    )  # fmt: skip
+
+
+def _phrases(
+    reading: VoiceReading,
+    words: Sequence[LaidWord],
+    syllables: Sequence[LaidSyllable],
+    span: Callable[[float, float], tuple[int, int]],
+) -> tuple[LaidPhrase, ...]:
+    phrases = []
+    for number, phrase in enumerate(reading.phrases, start=1):
+        if phrase.words is not None:
+            first, last = phrase.words
+            text = " ".join(word.text for word in words[first : last + 1])
+            counted: tuple[int, int] | None = (first + 1, last + 1)
+        else:
+            first, last = phrase.syllables
+            text, counted = " ".join(s.text for s in syllables[first : last + 1]), None
+        phrases.append(
+            LaidPhrase(
+                number, text, span(phrase.start_s, phrase.end_s), counted,
+                phrase.ending, phrase.ending_semitones,
+            )
+        )  # fmt: skip
+    return tuple(phrases)
+
+
+def _heights(
+    scene: Scene, line: Line, reading: VoiceReading, frames: tuple[int, int]
+) -> tuple[float, ...]:
+    """Mean semitones of the voiced samples of each frame."""
+    count = frames[1] - frames[0] + 1
+    hz = reading.pitch.hz
+    voiced = np.isfinite(hz) & (hz > 0)
+    median = reading.speaker.pitch_median_hz
+    if not voiced.any() or median <= 0:
+        return (float("nan"),) * count
+    rate = float(scene.rate.frames_per_s)
+    times = line.at_s + reading.pitch.times_s()[voiced]
+    index = np.floor(times * rate + 1e-4).astype(int) - (frames[0] - scene.clock.first_frame)
+    inside = (index >= 0) & (index < count)
+    semitones = 12 * np.log2(hz[voiced][inside] / median)
+    sums = np.bincount(index[inside], weights=semitones, minlength=count)
+    found = np.bincount(index[inside], minlength=count)
+    with np.errstate(invalid="ignore", divide="ignore"):
+        means = np.where(found > 0, sums / np.maximum(found, 1), np.nan)
+    return tuple(float(value) for value in means)
+
+
+def _height_of(heights: tuple[float, ...], first: int, hit: int, last: int) -> float:
+    """The height to print a syllable at: the mean of its rhyme, else the nearest voice, else 0."""
+    own = [h for h in heights[max(0, hit - first) : max(0, last - first + 1)] if not math.isnan(h)]
+    if own:
+        return sum(own) / len(own)
+    near = (
+        h
+        for distance in range(1, 12)
+        for index in (hit - first - distance, last - first + distance)
+        if 0 <= index < len(heights) and not math.isnan(h := heights[index])
+    )
+    return next(near, 0.0)

@@ -1,0 +1,154 @@
+"""Where the eye is: cursor, window, zoom, picked frames. Pure functions from Desk to Desk.
+
+The cursor is a frame of the shot; the window follows it.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from planner.desk.state import UNITS, ZOOMS, Desk, Frames, Panel, Way, say
+
+SPARE_COLUMNS = 4  # kept between the cursor and the window's edge
+PANELS: dict[Way, tuple[Panel, ...]] = {
+    "mean": ("script",),
+    "move": ("words", "beats", "plan", "notes"),
+    "mend": ("problems", "poses", "words", "notes"),
+}
+
+
+def go_to(desk: Desk, frame: int) -> Desk:
+    """The cursor on a frame of the shot; the window follows."""
+    first, last = desk.laid.shot
+    frame = min(max(frame, first), last)
+    return _seen(replace(desk, cursor=frame))
+
+
+def step_cursor(desk: Desk, by: int) -> Desk:
+    """The cursor by so many frames."""
+    return go_to(replace(desk, said=""), desk.cursor + by)
+
+
+def page(desk: Desk, pages: float) -> Desk:
+    """The window and the cursor by a part of a screen."""
+    return pan(go_to(desk, desk.cursor + _frames_of(desk, pages)), 0)
+
+
+def pan(desk: Desk, columns: int) -> Desk:
+    """The window by so many columns; the cursor stays where it is in the shot."""
+    window = desk.window
+    first = window.first + columns * window.per_column
+    return replace(desk, window=replace(window, first=_kept_in_shot(desk, first)))
+
+
+def _frames_of(desk: Desk, pages: float) -> int:
+    return round(desk.window.columns * desk.window.per_column * pages)
+
+
+def _kept_in_shot(desk: Desk, first: int) -> int:
+    low, high = desk.laid.shot
+    seen = desk.window.columns * desk.window.per_column
+    return max(low, min(first, high - seen + 1 + desk.window.per_column * SPARE_COLUMNS))
+
+
+def _seen(desk: Desk) -> Desk:
+    """Move the window by as little as shows the cursor."""
+    window = desk.window
+    spare = min(SPARE_COLUMNS, window.columns // 4) * window.per_column
+    first = window.first
+    if desk.cursor < first + spare:
+        first = desk.cursor - spare
+    elif desk.cursor > window.last - spare:
+        first = desk.cursor + spare - window.columns * window.per_column + 1
+    first = (
+        desk.laid.shot[0] + -(-(first - desk.laid.shot[0]) // window.per_column) * window.per_column
+    )
+    return replace(desk, window=replace(window, first=_kept_in_shot(desk, first)))
+
+
+def zoom(desk: Desk, by: int, *, about: int | None = None) -> Desk:
+    """Nearer (-1) or farther (1); the frame `about` (or the cursor) keeps its column."""
+    place = ZOOMS.index(desk.window.per_column) + by
+    if not 0 <= place < len(ZOOMS):
+        return say(desk, "nearer than a frame a column is not to be seen" if by < 0 else
+                   "16 frames a column is the farthest")  # fmt: skip
+    about = desk.cursor if about is None else about
+    column = desk.window.column(about)
+    per_column = ZOOMS[place]
+    window = replace(desk.window, per_column=per_column, first=about - column * per_column)
+    plural = "a frame a column" if per_column == 1 else f"{per_column} frames a column"
+    return _seen(replace(desk, window=window, said=plural))
+
+
+def whole_shot(desk: Desk) -> Desk:
+    """The zoom at which the whole shot is seen, or the farthest."""
+    first, last = desk.laid.shot
+    fits = (z for z in ZOOMS if z * desk.window.columns >= last - first + 1)
+    window = replace(desk.window, first=first, per_column=next(fits, ZOOMS[-1]))
+    return _seen(replace(desk, window=window))
+
+
+def resized(desk: Desk, columns: int) -> Desk:
+    """The window after the screen was resized."""
+    return _seen(replace(desk, window=replace(desk.window, columns=max(8, columns))))
+
+
+def to_end(desk: Desk, end: int) -> Desk:
+    """The cursor on the first (-1) or last (1) frame of the shot."""
+    return go_to(desk, desk.laid.shot[0] if end < 0 else desk.laid.shot[1])
+
+
+def next_unit(desk: Desk) -> Desk:
+    """The ruler in the next unit."""
+    unit = UNITS[(UNITS.index(desk.unit) + 1) % len(UNITS)]
+    return replace(desk, unit=unit, said=f"ruler in {unit}")
+
+
+def next_who(desk: Desk) -> Desk:
+    """The plan of the next character, or of all."""
+    options = (None, *desk.scene.characters)
+    who = options[(options.index(desk.who) + 1) % len(options)]
+    return replace(desk, who=who, said=f"the plan of {who or 'everyone'}")
+
+
+def switch_way(desk: Desk, way: Way) -> Desk:
+    """Another way in."""
+    panel = desk.panel if desk.panel in PANELS[way] else PANELS[way][0]
+    return replace(desk, way=way, panel=panel, said="")
+
+
+def attend(desk: Desk, panel: Panel) -> Desk:
+    """Keys now act on this panel."""
+    return replace(desk, panel=panel)
+
+
+def toggle_dropped(desk: Desk) -> Desk:
+    """Show what was dropped, or no longer."""
+    shown = not desk.show_dropped
+    count = len(desk.index.dropped_ids)
+    return replace(
+        desk, show_dropped=shown, said=f"{count} dropped {'shown' if shown else 'hidden'}"
+    )
+
+
+def grow_frames(desk: Desk, by: int) -> Desk:
+    """Pick frames: from where the cursor was, to where it goes."""
+    anchor = desk.choice.anchor if isinstance(desk.choice, Frames) else desk.cursor
+    moved = go_to(desk, desk.cursor + by)
+    return pick_frames(moved, anchor, moved.cursor)
+
+
+def pick_frames(desk: Desk, anchor: int, to: int) -> Desk:
+    """Pick the frames between two, and put the cursor on the second."""
+    low, high = desk.laid.shot
+    anchor, to = min(max(anchor, low), high), min(max(to, low), high)
+    first, last = min(anchor, to), max(anchor, to)
+    desk = go_to(replace(desk, choice=Frames(first, last, anchor)), to)
+    return say(desk, f"frames {first}-{last} picked")
+
+
+def next_panel(desk: Desk, by: int) -> Desk:
+    """The keys to the next (1) or previous (-1) panel of this way."""
+    panels = PANELS[desk.way]
+    place = panels.index(desk.panel) if desk.panel in panels else -by
+    return replace(desk, panel=panels[(place + by) % len(panels)], said="")

@@ -1,0 +1,39 @@
+"""Planning beside the keys: one plan at a time in a thread, the newest scene next. No screen."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from audio.errors import LinebeatError
+from audio.reading import VoiceReading
+from planner.desk.verdicts import NO_VERDICTS, Verdicts, judge
+from planner.plan import PlanState, plan_state
+from planner.scene import Scene
+from planner.suggestion import Plan
+
+
+@dataclass(frozen=True, slots=True)
+class Planned:
+    """A plan and the verdicts for a scene; `trouble` says why there is none."""
+
+    scene: Scene
+    plan: Plan | None
+    verdicts: Verdicts
+    state: PlanState | None
+    trouble: str = ""
+
+
+def plan_scene(
+    scene: Scene, readings: Mapping[int, VoiceReading], before: PlanState | None
+) -> Planned:
+    """Plan and check a scene; what did not change since `before` is taken over."""
+    try:
+        state = plan_state(scene, readings, before)
+    except LinebeatError as error:
+        return Planned(scene, None, NO_VERDICTS, before, error.line())
+    try:
+        verdicts = judge(scene, readings, state.plan)
+    except LinebeatError as error:
+        return Planned(scene, state.plan, NO_VERDICTS, state, error.line())
+    return Planned(scene, state.plan, verdicts, state)

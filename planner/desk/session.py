@@ -1,0 +1,167 @@
+"""Saving, unsaved work, the file changed by somebody else, a picture, leaving."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import datetime
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from audio.errors import LinebeatError
+from planner.desk.dialogs.choose import Choose
+from planner.desk.keeping import Keeper, Unsaved
+from planner.desk.state import edit_whole, say, with_saved, with_scene_from_disk
+from planner.safe_write import safe_write
+from planner.scene import Scene
+
+if TYPE_CHECKING:
+    from planner.desk.app import DeskApp
+
+KEEP_EVERY_S = 2.0  # unsaved work is written this often, so that a crash loses less than 5 s
+LOOK_EVERY_S = 2.0  # the file on disk is looked at this often
+
+
+class Session:
+    """One scene file for as long as the desk is open."""
+
+    def __init__(self, app: DeskApp, keeper: Keeper) -> None:
+        self._app = app
+        self.keeper = keeper
+        self._kept: Scene | None = None
+        self._disk_changed = False
+        self._asked = ""
+
+    def doings(self) -> dict[str, Callable[[], Any]]:
+        """Actions by their ids."""
+        return {"save": self.save, "picture": self.picture, "quit": self.leave}
+
+    def told(self) -> str:
+        """A warning for the top row, if there is one."""
+        return "changed on disk: save asks" if self._disk_changed else ""
+
+    def begin(self) -> None:
+        """Offer what an earlier desk left unsaved; then keep and look every few seconds."""
+        unsaved = self.keeper.unsaved()
+        if unsaved is not None:
+            self._offer(unsaved)
+        self._app.set_interval(KEEP_EVERY_S, self.keep)
+        self._app.set_interval(LOOK_EVERY_S, self.look)
+
+    def _offer(self, unsaved: Unsaved) -> None:
+        when = datetime.fromtimestamp(unsaved.time_s).strftime("%d %B, %H:%M")
+        fits = "" if unsaved.fits else " The file has changed since."
+        question = f"Unsaved work of {when} is here.{fits} Take it up?"
+        answers = (
+            ("take", "t", "take it up; nothing is saved until you save"),
+            ("aside", "a", f"put it aside, as {self.keeper.unsaved_path.name}~"),
+        )
+
+        def then(answer: str | None) -> None:
+            if answer == "take":
+                self._app.apply(edit_whole(self._app.desk, unsaved.scene, "unsaved work taken up"))
+            elif answer == "aside":
+                self.keeper.set_aside()
+
+        self._app.push_screen(Choose(question, answers), then)
+
+    def keep(self) -> None:
+        """Keep unsaved work, if there is any that is not kept yet."""
+        desk = self._app.desk
+        if desk.scene is self._kept or not desk.changed:
+            return
+        self._kept = desk.scene
+        try:
+            self.keeper.keep(desk.scene)
+        except LinebeatError as error:
+            self._app.apply(say(desk, f"unsaved work could not be kept: {error.what}"))
+
+    def look(self) -> None:
+        """Notice that somebody else changed the file, and ask once about each change."""
+        changed = self.keeper.changed_on_disk()
+        if changed != self._disk_changed:
+            self._disk_changed = changed
+            self._app.paint()
+        if changed and self.keeper.noticed != self._asked and len(self._app.screen_stack) == 1:
+            self._asked = self.keeper.noticed
+            self._ask_which()
+
+    def _ask_which(self) -> None:
+        name = self._app.desk.scene.file
+        mine = "keep what is on the desk, and go on" if self._app.desk.changed else "go on without"
+        answers = (
+            ("theirs", "f", "take the file; what is on the desk stays one undo away"),
+            ("mine", "d", mine),
+            ("over", "w", "write the desk over the file now; the file stays beside it, with ~"),
+        )
+
+        def then(answer: str | None) -> None:
+            if answer == "theirs":
+                self._read_again()
+            elif answer == "over":
+                self.save(over=True)
+
+        question = f"{Path(name).name} was changed by somebody else. Which one?"
+        self._app.push_screen(Choose(question, answers), then)
+
+    def _read_again(self) -> None:
+        from planner.commands._shared import read_lines
+
+        try:
+            scene = self.keeper.read_again()
+            readings = read_lines(scene)
+        except LinebeatError as error:
+            self._app.apply(say(self._app.desk, error.line()))
+            return
+        self._disk_changed = False
+        self._app.apply(with_scene_from_disk(self._app.desk, scene, readings))
+
+    def save(self, *, over: bool = False) -> bool:
+        """Save; asks if the file changed meanwhile. True if it was saved."""
+        desk = self._app.desk
+        if not over and self.keeper.changed_on_disk():
+            self._disk_changed = True
+            self._asked = self.keeper.noticed
+            self._ask_which()
+            return False
+        try:
+            self.keeper.save(desk.scene, over=over)
+        except LinebeatError as error:
+            self._app.apply(say(desk, f"not saved: {error.line()}"))
+            return False
+        self._disk_changed = False
+        self._app.apply(with_saved(desk))
+        return True
+
+    def picture(self) -> None:
+        """Save what is seen as SVG, beside the scene."""
+        scene = self._app.desk.scene
+        stem = Path(scene.file).stem
+        path = Path(scene.folder) / f"{stem}-{self._app.desk.cursor}.svg"
+        try:
+            safe_write(path, self._app.export_screenshot(title=scene.title))
+        except LinebeatError as error:
+            self._app.apply(say(self._app.desk, error.line()))
+        else:
+            self._app.apply(say(self._app.desk, f"picture: {path.name}"))
+
+    def leave(self) -> None:
+        """Leave; ask first if there are changes."""
+        if not self._app.desk.changed:
+            self._go()
+            return
+        answers = (
+            ("save", "s", "save, then leave"),
+            ("drop", "d", "leave without saving; the changes are gone"),
+            ("stay", "q", "stay"),
+        )
+
+        def then(answer: str | None) -> None:
+            if answer == "drop" or (answer == "save" and self.save()):
+                self._go()
+
+        self._app.push_screen(Choose("There are changes that are not saved.", answers), then)
+
+    def _go(self) -> None:
+        self._app.sounding.stop()
+        self.keeper.give_up()
+        self._app.exit(0)

@@ -1,0 +1,265 @@
+"""Desk: what is open, where the eye is, what is chosen, and everything done so far; all frozen.
+
+Every key of the desk is a function from a Desk to a Desk; nothing here knows a screen. Edits go
+through `edit`, which keeps each earlier scene (undo without end: scenes share their parts). The
+plan is made elsewhere, by whoever holds the planner, and handed in with `with_plan`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from typing import Any, Literal
+
+from audio.reading import VoiceReading
+from planner.desk.laid import Laid, lay_scene
+from planner.desk.plan_index import PlanIndex, index_plan
+from planner.desk.verdicts import NO_VERDICTS, Verdicts
+from planner.scene import Scene
+from planner.suggestion import Plan
+
+Unit = Literal["frames", "timecode", "seconds", "feet"]
+Way = Literal["mean", "move", "mend"]
+Panel = Literal["script", "notes", "words", "beats", "plan", "poses", "problems"]
+
+UNITS: tuple[Unit, ...] = ("frames", "timecode", "seconds", "feet")
+ZOOMS = (1, 2, 4, 8, 16)  # frames a column
+
+
+@dataclass(frozen=True, slots=True)
+class Words:
+    """Words of a line, first and last, counted from 1."""
+
+    line: int
+    first: int
+    last: int
+
+
+@dataclass(frozen=True, slots=True)
+class Frames:
+    """Frames, inclusive. `anchor` is the end that stays when the stretch grows."""
+
+    first: int
+    last: int
+    anchor: int
+
+
+@dataclass(frozen=True, slots=True)
+class BeatAt:
+    """A beat, by its place in the scene. `edge` is the one that is nudged."""
+
+    index: int
+    edge: Literal["start", "end"] = "end"
+
+
+@dataclass(frozen=True, slots=True)
+class SuggestionOf:
+    """A suggestion, by its id."""
+
+    id: str
+
+
+@dataclass(frozen=True, slots=True)
+class PoseAt:
+    """A key pose, by its place in the scene."""
+
+    index: int
+
+
+@dataclass(frozen=True, slots=True)
+class NoteAt:
+    """A note, by its place in the scene."""
+
+    index: int
+
+
+@dataclass(frozen=True, slots=True)
+class ProblemAt:
+    """A problem, by its place in the list of problems."""
+
+    index: int
+
+
+Choice = Words | Frames | BeatAt | SuggestionOf | PoseAt | NoteAt | ProblemAt
+
+
+@dataclass(frozen=True, slots=True)
+class Window:
+    """What part of the shot is seen: the first frame, frames a column, columns."""
+
+    first: int
+    per_column: int = 1
+    columns: int = 60
+
+    @property
+    def last(self) -> int:
+        """The last frame seen."""
+        return self.first + self.per_column * self.columns - 1
+
+    def column(self, frame: int) -> int:
+        """The column of a frame (outside 0..columns-1 if not seen)."""
+        return (frame - self.first) // self.per_column
+
+    def frame(self, column: int) -> int:
+        """The first frame of a column."""
+        return self.first + column * self.per_column
+
+
+@dataclass(frozen=True, slots=True)
+class Past:
+    """A scene as it was before something was done, and what that was."""
+
+    scene: Scene
+    did: str
+    earlier: Past | None
+
+
+@dataclass(frozen=True, slots=True)
+class Desk:
+    """All that the desk knows."""
+
+    scene: Scene
+    readings: Mapping[int, VoiceReading]
+    laid: Laid
+    plan: Plan
+    index: PlanIndex
+    planned: Scene
+    saved: Scene
+    cursor: int
+    window: Window
+    verdicts: Verdicts = NO_VERDICTS
+    choice: Choice | None = None
+    panel: Panel = "words"
+    way: Way = "move"
+    who: str | None = None
+    part: str = ""
+    unit: Unit = "frames"
+    show_dropped: bool = False
+    past: Past | None = None
+    future: Past | None = None
+    said: str = ""
+    held: bool = False  # the mouse has hold of the chosen beat's edge
+
+    @property
+    def changed(self) -> bool:
+        """True if there is something to save."""
+        return self.scene is not self.saved and self.scene != self.saved
+
+    @property
+    def stale(self) -> bool:
+        """True while the plan shown was made for an earlier scene."""
+        return self.planned is not self.scene
+
+
+def open_desk(scene: Scene, readings: Mapping[int, VoiceReading], plan: Plan) -> Desk:
+    """A desk on a scene, with the cursor on the first word."""
+    laid = lay_scene(scene, readings)
+    cursor = (
+        laid.lines[0].words[0].frames[0] if laid.lines and laid.lines[0].words else laid.shot[0]
+    )
+    return Desk(
+        scene=scene, readings=readings, laid=laid, plan=plan, index=index_plan(plan),
+        planned=scene, saved=scene, cursor=cursor, window=Window(laid.shot[0]),
+    )  # fmt: skip
+
+
+def edit(desk: Desk, did: str, *, choice: Choice | None = None, **parts: Any) -> Desk:
+    """A desk whose scene has other `parts`; the scene before is kept for undo.
+
+    `did` says in a few words what was done; `choice` is what is chosen afterwards.
+    """
+    scene = replace(desk.scene, **parts)
+    past = Past(desk.scene, did, desk.past)
+    return replace(
+        desk, scene=scene, past=past, future=None, said=did,
+        choice=choice if choice is not None else desk.choice,
+    )  # fmt: skip
+
+
+def undo(desk: Desk) -> Desk:
+    """Back to the scene before the last thing done."""
+    past = desk.past
+    if past is None:
+        return say(desk, "nothing to undo")
+    future = Past(desk.scene, past.did, desk.future)
+    return _valid(
+        replace(
+            desk, scene=past.scene, past=past.earlier, future=future, said=f"undone: {past.did}"
+        )
+    )
+
+
+def redo(desk: Desk) -> Desk:
+    """Forward again to what was undone last."""
+    future = desk.future
+    if future is None:
+        return say(desk, "nothing to redo")
+    past = Past(desk.scene, future.did, desk.past)
+    return _valid(
+        replace(
+            desk, scene=future.scene, past=past, future=future.earlier, said=f"again: {future.did}"
+        )
+    )
+
+
+def undo_depth(desk: Desk) -> int:
+    """How many things can be undone."""
+    depth, past = 0, desk.past
+    while past is not None:
+        depth, past = depth + 1, past.earlier
+    return depth
+
+
+def say(desk: Desk, text: str) -> Desk:
+    """The same desk with a remark for the user."""
+    return replace(desk, said=text)
+
+
+def with_plan(desk: Desk, scene: Scene, plan: Plan, verdicts: Verdicts) -> Desk:
+    """Take in a plan made for `scene`; nothing if the scene has changed since."""
+    if scene is not desk.scene:
+        return desk
+    return _valid(
+        replace(desk, plan=plan, index=index_plan(plan), planned=scene, verdicts=verdicts)
+    )
+
+
+def edit_whole(desk: Desk, scene: Scene, did: str) -> Desk:
+    """Another version of the same scene in its place; the one before is kept for undo."""
+    past = Past(desk.scene, did, desk.past)
+    return _valid(replace(desk, scene=scene, past=past, future=None, said=did))
+
+
+def with_saved(desk: Desk) -> Desk:
+    """The scene was saved."""
+    return replace(desk, saved=desk.scene, said="saved")
+
+
+def with_scene_from_disk(desk: Desk, scene: Scene, readings: Mapping[int, VoiceReading]) -> Desk:
+    """Take the scene as it stands in the file; what was on the desk stays in the undo history."""
+    past = Past(desk.scene, "what the file says", desk.past)
+    return _valid(
+        replace(
+            desk,
+            scene=scene,
+            saved=scene,
+            readings=readings,
+            laid=lay_scene(scene, readings),
+            past=past,
+            future=None,
+            said="taken from the file",
+        )
+    )
+
+
+def _valid(desk: Desk) -> Desk:
+    """Let go of a choice that no longer exists."""
+    choice, scene = desk.choice, desk.scene
+    gone = (
+        (isinstance(choice, BeatAt) and choice.index >= len(scene.beats))
+        or (isinstance(choice, PoseAt) and choice.index >= len(scene.poses))
+        or (isinstance(choice, NoteAt) and choice.index >= len(scene.notes))
+        or (isinstance(choice, ProblemAt) and choice.index >= len(desk.verdicts.problems))
+        or (isinstance(choice, SuggestionOf) and not desk.index.has(choice.id))
+    )
+    return replace(desk, choice=None) if gone else desk

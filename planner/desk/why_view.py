@@ -1,0 +1,153 @@
+"""What is chosen, in full, and why: a few lines of text under the plan.
+
+Pure: from a Desk to rows of cells.
+"""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Iterator
+
+from planner.desk.beat_view import wordings
+from planner.desk.cells import Row, Rows, Run, padded
+from planner.desk.deciding import decisions_on
+from planner.desk.ruler_view import shown
+from planner.desk.state import (
+    BeatAt,
+    Desk,
+    Frames,
+    NoteAt,
+    PoseAt,
+    ProblemAt,
+    SuggestionOf,
+    Words,
+)  # fmt: skip
+from planner.desk.verdicts import PoseVerdict
+from planner.suggestion import Suggestion
+
+Told = Iterator[tuple[str, str]]  # role, text
+
+
+def why_rows(desk: Desk, height: int, width: int) -> Rows:
+    """What is chosen, wrapped to the width; what does not fit ends in a mark."""
+    rows: list[Row] = []
+    for role, text in _tell(desk):
+        for line in textwrap.wrap(text, max(20, width - 2)) or [""]:
+            rows.append((Run(" " + padded(line, width - 1), role),))
+    if len(rows) > height > 0:
+        rows = [*rows[: height - 1], (Run(padded(" … enter shows it all", width), "hint"),)]
+    return tuple(rows)
+
+
+def why_text(desk: Desk) -> str:
+    """The same as plain text, for the window that shows it all."""
+    return "\n".join(text for _, text in _tell(desk))
+
+
+def _tell(desk: Desk) -> Told:
+    match desk.choice:
+        case SuggestionOf(suggestion_id):
+            suggestion = desk.index.by_id.get(suggestion_id)
+            if suggestion is not None:
+                yield from _suggestion(desk, suggestion)
+        case BeatAt(index, edge):
+            beat = desk.scene.beats[index]
+            yield "heading", f"{beat.who}: {wordings(beat)[0]}"
+            yield "why", f"its {edge} moves when nudged"
+        case Words(number, first, last):
+            yield from _words(desk, number, first, last)
+        case Frames(first, last):
+            length = last - first + 1
+            yield "heading", f"frames {first}-{last} picked: {length} frames, " \
+                f"{desk.scene.rate.start_s(length):.2f} s"  # fmt: skip
+        case PoseAt(index):
+            yield from _pose(desk, index)
+        case NoteAt(index):
+            note = desk.scene.notes[index]
+            state = "done" if note.done else "open"
+            signed = f" by {note.by}" if note.by else ""
+            yield "heading", f"note{signed}, {state}, {_span(desk, note.frames)}"
+            yield "why", note.text
+        case ProblemAt(index):
+            problem = desk.verdicts.problems[index]
+            yield "heading", f"{problem.who}, {_span(desk, problem.frames)}: {problem.kind}"
+            yield "why", problem.text
+        case None:
+            yield "hint", "Nothing chosen: step to a word, a beat, a suggestion; why is told here."
+
+
+def _span(desk: Desk, frames: tuple[int, int]) -> str:
+    first, last = (shown(frame, desk.unit, desk.scene.clock) for frame in frames)
+    return first if first == last else f"{first}-{last}"
+
+
+def _suggestion(desk: Desk, s: Suggestion) -> Told:
+    way = " ".join(x for x in (s.direction, f"({s.path})" if s.path else "") if x)
+    on = f' on "{s.text}"' if s.text else ""
+    hit = "" if s.hit is None else f", hit {shown(s.hit, desk.unit, desk.scene.clock)}"
+    state = "; dropped" if s.id in desk.index.dropped_ids else ""
+    made = decisions_on(desk, s.id)
+    if made:
+        state += "; you: " + ", ".join(
+            f"{do} {d.by:+d}" if d.by else f"{do} {d.frames}" if d.frames else do
+            for do, d in made.items()
+        )
+    yield "heading", f"{s.who} {s.part}: {s.kind} {way}{on}, {_span(desk, s.frames)}{hit}{state}"
+    for label, text in (
+        ("heard", s.because.sound), ("meant", s.because.intent), ("rule", s.because.rule),
+    ):  # fmt: skip
+        if text:
+            yield "why", f"{label}: {text}"
+    if s.timing_chart:
+        chart = ", ".join(
+            f"{shown(m.frame, desk.unit, desk.scene.clock)} {m.mark} {m.at:.0%}"
+            for m in s.timing_chart
+        )
+        yield "why", f"drawings: {chart}"
+    tail = [f"size {s.size:.2f}", f"certainty {s.certainty:.0%}"]
+    if s.rides_on:
+        tail.append(f"rides on {s.rides_on}")
+    if s.because.source:
+        tail.append(f"source: {s.because.source}")
+    yield "remark", "; ".join(tail)
+
+
+def _words(desk: Desk, number: int, first: int, last: int) -> Told:
+    line = desk.laid.line(number)
+    if line is None or not line.words:
+        return
+    words = line.words[first - 1 : last]
+    text = " ".join(word.text for word in words)
+    frames = (words[0].frames[0], words[-1].frames[1])
+    yield "heading", f'{line.who}, line {number}: "{text}", {_span(desk, frames)}'
+    stressed = [
+        f'{"main stress" if s.main else "stress"} on "{s.text}" at '
+        f"{shown(s.hit, desk.unit, desk.scene.clock)}"
+        for s in line.syllables
+        if s.word is not None and first <= s.word <= last and s.degree == "strong"
+    ]
+    glides = [
+        f"{g.shape} of {abs(g.semitones):.0f} semitones"
+        for g in line.glides
+        if g.audible and g.frames[0] <= frames[1] and g.frames[1] >= frames[0]
+    ]
+    if stressed or glides:
+        yield "why", "heard: " + "; ".join(stressed + glides)
+    phrase = next((p for p in line.phrases if p.words and p.words[0] <= last <= p.words[1]), None)
+    if phrase is not None and phrase.words is not None and phrase.words[1] == last:
+        by = f"{phrase.ending_semitones:+.1f} semitones"
+        yield "why", f"the phrase ends in a {phrase.ending} ({by})"
+
+
+def _pose(desk: Desk, index: int) -> Told:
+    pose = desk.scene.poses[index]
+    poses = desk.verdicts.poses
+    verdict: PoseVerdict | None = poses[index] if index < len(poses) else None
+    judged = "…" if verdict is None or desk.stale else verdict.text()
+    name = f", {pose.name}" if pose.name else ""
+    at = shown(pose.frame, desk.unit, desk.scene.clock)
+    yield "heading", f"{pose.who} {pose.part}{name}, {at}: {judged}"
+    if verdict is not None and verdict.stress_frame is not None:
+        main = "main stress" if verdict.main else "stress"
+        at = shown(verdict.stress_frame, desk.unit, desk.scene.clock)
+        yield "why", f'the {main} on "{verdict.word}" is at {at}'
