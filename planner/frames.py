@@ -36,7 +36,7 @@ class FrameRate:
     def __post_init__(self) -> None:
         if not 1 <= self.frames_per_s <= 1000:
             raise ValueError(f"a rate lies between 1 and 1000 frames a second, not {self}")
-        if self.drop and (self.nominal not in (30, 60) or self.frames_per_s.denominator == 1):
+        if self.drop and self.frames_per_s not in (Fraction(30000, 1001), Fraction(60000, 1001)):
             raise ValueError(f"drop-frame exists for 29.97 and 59.94 only, not {self}")
 
     @classmethod
@@ -51,10 +51,11 @@ class FrameRate:
         try:
             if plain in _NTSC:
                 return cls(Fraction(_NTSC[plain] * 1000, 1001), drop)
-            if re.fullmatch(r"\d{1,6}/\d{1,6}", plain):
+            if re.fullmatch(r"[0-9]{1,6}/[0-9]{1,6}", plain):
                 return cls(Fraction(plain), drop)
-            if re.fullmatch(r"\d+(\.0+)?", plain) and int(float(plain)) in _WHOLE:
-                return cls(Fraction(int(float(plain))), drop)
+            whole = re.fullmatch(r"([0-9]{1,3})(?:\.0{1,9})?", plain)
+            if whole and int(whole[1]) in _WHOLE:
+                return cls(Fraction(int(whole[1])), drop)
         except ZeroDivisionError:
             pass
         raise ValueError(f'unknown rate "{text}" (known: {_KNOWN})')
@@ -69,7 +70,9 @@ class FrameRate:
             if self.frames_per_s == Fraction(whole * 1000, 1001):
                 return label + ("df" if self.drop else "")
         fraction = self.frames_per_s
-        return str(fraction) if fraction.denominator != 1 else str(fraction.numerator)
+        if fraction.denominator == 1 and fraction.numerator in _WHOLE:
+            return str(fraction.numerator)
+        return f"{fraction.numerator}/{fraction.denominator}"  # what parse() takes back
 
     def index_at(self, time_s: float) -> int:
         """Index of the picture on screen `time_s` after the scene's first frame began."""
@@ -115,7 +118,7 @@ def timecode(index: int, rate: FrameRate) -> str:
 
 def index_of_timecode(text: str, rate: FrameRate) -> int:
     """The inverse of `timecode`. Raises ValueError for a label that does not exist."""
-    match = re.fullmatch(r"(\d{1,2}):(\d{2}):(\d{2})[:;](\d{2,3})", text.strip())
+    match = re.fullmatch(r"([0-9]{1,2}):([0-9]{2}):([0-9]{2})[:;]([0-9]{2,3})", text.strip())
     if not match:
         raise ValueError(f'"{text}" is no timecode (hours:minutes:seconds:frames)')
     hour, minute, second, frame = (int(part) for part in match.groups())
