@@ -98,8 +98,8 @@ def _texts(clips: tuple[str, ...], says: tuple[str, ...], say_file: str | None) 
         raise UsageError("--say and --say-file are both given", mend="give one of them")
     if say_file is not None:
         rows = [row.strip() for row in read_text(say_file).splitlines()]
-        while rows and not rows[-1]:
-            rows.pop()
+        while len(rows) > len(clips) and not rows[-1]:
+            rows.pop()  # empty lines at the end of a file, beyond the last clip's
         _same_count(len(rows), "line", len(clips), where=say_file)
         return [row or None for row in rows]
     if says:
