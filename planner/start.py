@@ -53,11 +53,25 @@ def scene_from_clips(
         raise ValueError("a scene needs a clip")
     names = tuple(who) or (SPEAKER,)
     clock = Clock(rate, FIRST_FRAME)
+    lines = _one_after_the_other(clips, names, clock)
+    return Scene(
+        title=title,
+        clock=clock,
+        characters=tuple(dict.fromkeys(names)),
+        lines=lines,
+        beats=tuple(_neutral_beat(line) for line in lines),
+        file=file,
+    )
+
+
+def _one_after_the_other(
+    clips: Sequence[StartClip], names: Sequence[str], clock: Clock
+) -> tuple[Line, ...]:
     lines: list[Line] = []
     free_s = 0.0
     for number, clip in enumerate(clips, start=1):
         # Up to the next frame's start, unless rounding alone puts the time past one.
-        index = math.ceil(free_s * float(rate.frames_per_s) - EDGE_FRAMES)
+        index = math.ceil(free_s * float(clock.rate.frames_per_s) - EDGE_FRAMES)
         frame = FIRST_FRAME + max(0, index)
         lines.append(
             Line(
@@ -71,14 +85,7 @@ def scene_from_clips(
             )
         )
         free_s = clock.scene_s(frame) + clip.duration_s + TURN_GAP_MS / 1000.0
-    return Scene(
-        title=title,
-        clock=clock,
-        characters=tuple(dict.fromkeys(names)),
-        lines=tuple(lines),
-        beats=tuple(_neutral_beat(line) for line in lines),
-        file=file,
-    )
+    return tuple(lines)
 
 
 def _neutral_beat(line: Line) -> Beat:
