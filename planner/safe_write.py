@@ -13,7 +13,6 @@ from __future__ import annotations
 import contextlib
 import errno
 import os
-import secrets
 import stat
 import time
 from pathlib import Path
@@ -88,7 +87,7 @@ def _part_stem(path: Path) -> str:
 
 
 def _part_of(path: Path) -> Path:
-    return path.with_name(f"{_part_stem(path)}{secrets.token_hex(4)}{PART_ENDING}")
+    return path.with_name(f"{_part_stem(path)}{os.urandom(4).hex()}{PART_ENDING}")
 
 
 def _stat(path: Path) -> os.stat_result | None:

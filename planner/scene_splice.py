@@ -10,7 +10,6 @@ out, so a text that would not mean the scene is never returned.
 from __future__ import annotations
 
 import contextlib
-import difflib
 from collections.abc import Collection, Mapping, Sequence
 from typing import NamedTuple
 
@@ -197,6 +196,8 @@ class Splicer:
     def _change_list(
         self, node: Node, old: Sequence[Plain], new: Sequence[Plain], *, in_flow: bool
     ) -> None:
+        import difflib
+
         if len(old) != len(node.items):
             raise AwkwardError("entries without a place")
         matcher = difflib.SequenceMatcher(None, _marks(old), _marks(new), autojunk=False)
