@@ -65,7 +65,7 @@ def _write(path: Path, content: bytes, keep_last: bool) -> None:
     if old is not None and not stat.S_ISREG(old.st_mode):
         path.write_bytes(content)  # a pipe or a device has no old version to lose
         return
-    if old is not None and not os.access(path, os.W_OK):
+    if old is not None and not os.access(path, os.W_OK) and os.access(path.parent, os.W_OK):
         # A rename would replace a file that its owner made read-only.
         raise PermissionError(errno.EACCES, "the file is read-only")
     part = _part_of(path)

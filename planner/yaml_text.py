@@ -18,8 +18,9 @@ from audio.errors import SceneError
 
 Plain = Any  # bool | int | float | str | Sequence[Plain] | Mapping[str, Plain]
 INDENT = 2
-# Only what needs no thought stands without quotes: words, spaces and quiet punctuation.
-_QUIET = re.compile(r"[^\W_](?:[\w .?!()/'+=;&%$*\u2019\u2026-]*[\w.?!)/'\u2019\u2026-])?")
+# Only what needs no thought stands without quotes: words, spaces and quiet punctuation. Inside
+# brackets readers disagree on "?" (PyYAML's own scanner takes "why?," for a key).
+_QUIET = re.compile(r"[^\W_](?:[\w .!()/'+=;&%$*\u2019\u2026-]*[\w.!)/'\u2019\u2026-])?")
 _QUIET_BLOCK = re.compile(r"[^\W_](?:[\w .,?!()/'+=;&%$*\u2019\u2026-]*[\w.,?!)/'\u2019\u2026-])?")
 # Joiners shape emoji and Persian words; all other format characters are written as escapes.
 _SHOWN = "\u200c\u200d"

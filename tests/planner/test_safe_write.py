@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import errno
 import os
+import shutil
 import stat
 import subprocess
 import sys
@@ -142,6 +143,44 @@ def test_a_file_the_system_cuts_short_never_takes_the_place_of_the_old(tmp_path:
     assert ran.stdout == f"{tmp_path / 'a'}: could not be written: File too large\n"
     assert (tmp_path / "a").read_text() == "old"
     assert names(tmp_path) == ["a"]
+
+
+SMALL_DISK = """
+import os, sys
+from pathlib import Path
+from audio.errors import OutputError
+from planner.safe_write import safe_write
+folder = Path(sys.argv[1])
+safe_write(folder / "a", "old " * 5000)
+def attempt():
+    try:
+        safe_write(folder / "a", "new " * 15000, keep_last=True)
+    except OutputError as error:
+        print(error.what, "|", error.mend)
+    assert (folder / "a").read_text() == "old " * 5000
+    assert os.listdir(folder) == ["a"]
+attempt()
+assert os.system(f"mount -o remount,ro '{folder}'") == 0
+attempt()
+"""
+
+
+def test_a_full_and_a_read_only_disk_leave_the_old_file(tmp_path: Path) -> None:
+    """A real disk of 64 kB, mounted in a namespace of its own; then made read-only."""
+    probe = ["unshare", "-rm", "true"]
+    if shutil.which("unshare") is None or subprocess.run(probe, check=False).returncode:
+        pytest.skip("this system lets no user mount a disk of his own")
+    mount = f"mount -t tmpfs -o size=64k none '{tmp_path}' && exec \"$@\""
+    writer = [sys.executable, "-c", SMALL_DISK, str(tmp_path)]
+
+    ran = subprocess.run(["unshare", "-rm", "sh", "-c", mount, "sh", *writer],
+                         capture_output=True, text=True, check=True, cwd=ROOT)  # fmt: skip
+
+    assert ran.stdout.splitlines() == [
+        "could not be written: No space left on device | free some room on the disk",
+        "could not be written: Read-only file system | "
+        "the disk is read-only; choose another folder",
+    ]
 
 
 def test_a_device_is_written_to_and_not_replaced() -> None:

@@ -282,7 +282,7 @@ TRAPS = ["No", "yes", "1:30", "=1+1", "null", "~", "", " ", " a ", "a: b", "a #b
          "2001-01-01", "y", "off", "\u2028", "\x85", "\ufeff", "\u202e\u05d0\u05d1",
          "\u05e9\u05dc\u05d5\u05dd",
          "\U0001f469\u200d\U0001f680", "\x00", "\x1b[31m", "\x7f", "\uffff", "\U0010ffff", "a  b",
-         "it's", "caf\u00e9 \u2013 na\u00efve", "x" * 3000]  # fmt: skip
+         "it's", "why?", "a ? b", "caf\u00e9 \u2013 na\u00efve", "x" * 3000]  # fmt: skip
 TEXTS = st.one_of(st.sampled_from(TRAPS), st.text(max_size=30))
 
 
