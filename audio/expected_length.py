@@ -2,8 +2,8 @@
 
 Gives the logarithm of heard over expected length for every syllable: above zero is drawn out.
 Expected are the usual lengths of the phones, cut where phones share a cluster or a word has many
-syllables, stretched before a pause; the speaker's tempo is taken out by the median around the
-syllable. Stress is left out of the expectation on purpose: that is what the ratio has to show.
+syllables, stretched before a pause. Stress is left out of the expectation on purpose: that is what
+the ratio has to show. The speaker's tempo stays in; neighbours take it out (`stress_cues`).
 
 Method: rules after Klatt 1976 (JASA 59:1208) and Klatt 1987 (JASA 82:737; rules for cluster,
 polysyllabic shortening, phrase-final lengthening); phone lengths are rounded means of American
@@ -29,10 +29,9 @@ PHONE_MS = {
 VOWELS = frozenset("AA AE AH AO AW AY EH ER EY IH IY OW OY UH UW".split())
 CLUSTER = 0.8  # consonant beside another consonant of the same syllable (Klatt 1987)
 MANY_SYLLABLES = 0.92  # syllable of a word of three or more (Klatt 1987: 0.8 on the vowel)
-FINAL = 1.45  # last syllable before a pause (Klatt 1976: final vowel up to 2)
+FINAL = 1.65  # last syllable before a pause (Klatt 1976: final vowel up to 2)
 FINAL_STRESSED = 1.12  # main-stressed, not last, of the last word (Turk & Shattuck-Hufnagel 2007)
 FALLBACK_MS = 190.0  # a syllable of no known phones (Klatt 1976: mean 200, median 180)
-NEIGHBOURS = 7  # syllables on either side that set the tempo
 LEAST_S = 0.03  # no syllable is taken as shorter
 
 
@@ -69,17 +68,6 @@ def phones_ms(phones: Sequence[Phone]) -> tuple[float, float]:
     return total, vowel
 
 
-def local_median(values: FloatArray, reach: int) -> FloatArray:
-    """Median of each value's neighbours (itself included), NaN skipped. Shape (n,)."""
-    padded = np.pad(values, reach, constant_values=np.nan)
-    windows = np.lib.stride_tricks.sliding_window_view(padded, 2 * reach + 1)
-    known = np.isfinite(windows).any(axis=1)
-    out = np.zeros(len(values))
-    if known.any():
-        out[known] = np.nanmedian(windows[known], axis=1)
-    return out
-
-
 def final_factor(index: int, last: int, syllables: Sequence[Syllable]) -> float:
     """How much the end of a phrase stretches syllable `index`; `last` is the phrase's last."""
     if index == last:
@@ -92,39 +80,43 @@ def final_factor(index: int, last: int, syllables: Sequence[Syllable]) -> float:
 
 def length_ratios(
     syllables: Sequence[Syllable], words: Sequence[Word], phrases: Sequence[tuple[int, int]]
-) -> FloatArray:
-    """Log of heard over expected length, tempo taken out. Shape (n,).
+) -> tuple[FloatArray, FloatArray]:
+    """Log of heard over expected length of every syllable, and of its vowel. Shapes (n,).
 
-    phrases : first and last syllable of each stretch between pauses, inclusive.
+    phrases : first and last syllable of each stretch between pauses, inclusive. Tempo is still in
+    both. Without phones the vowel's place is taken by the time to the next vowel.
     """
     per_word: dict[int, int] = {}
     for syllable in syllables:
         if syllable.word is not None:
             per_word[syllable.word] = per_word.get(syllable.word, 0) + 1
-    raw = np.zeros(len(syllables))
+    whole, vowel = np.zeros(len(syllables)), np.zeros(len(syllables))
     for first, last in phrases:
         for i in range(first, last + 1):
-            raw[i] = _log_ratio(i, last, syllables, words, per_word)
-    return raw - local_median(raw, NEIGHBOURS)
+            whole[i], vowel[i] = _log_ratios(i, last, syllables, words, per_word)
+    return whole, vowel
 
 
-def _log_ratio(
+def _log_ratios(
     index: int,
     last: int,
     syllables: Sequence[Syllable],
     words: Sequence[Word],
     per_word: dict[int, int],
-) -> float:
+) -> tuple[float, float]:
     syllable = syllables[index]
     phones = phones_of(syllable, words)
     whole_ms, vowel_ms = phones_ms(phones)
     factor = final_factor(index, last, syllables)
     if syllable.word is not None and per_word.get(syllable.word, 1) >= 3:
         factor *= MANY_SYLLABLES
-    whole = np.log(max(syllable.end_s - syllable.start_s, LEAST_S) / (whole_ms / 1000 * factor))
+    whole_s = max(syllable.end_s - syllable.start_s, LEAST_S)
+    whole = float(np.log(whole_s / (whole_ms / 1000 * factor)))
     vowels = [p for p in phones if bare(p) in VOWELS]
-    if not vowels:
-        return float(whole)
-    heard = max(sum(p.end_s - p.start_s for p in vowels), LEAST_S)
-    vowel = np.log(heard / (vowel_ms / 1000 * factor))
-    return float(0.6 * vowel + 0.4 * whole)  # the vowel carries stress, the whole is surer in time
+    if vowels:
+        heard_s = max(sum(p.end_s - p.start_s for p in vowels), LEAST_S)
+        return whole, float(np.log(heard_s / (vowel_ms / 1000 * factor)))
+    if index < last:
+        step_s = max(syllables[index + 1].nucleus_s - syllable.nucleus_s, LEAST_S)
+        return whole, float(np.log(step_s / (FALLBACK_MS / 1000)))
+    return whole, whole

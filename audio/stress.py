@@ -1,14 +1,21 @@
 """How strongly each syllable stands out, whether it bears a sentence accent, and why.
 
-`weigh_syllables` adds what the voice does (pitch, level, length; `stress_cues`) to what the words
-lead one to expect (`word_weight`, lexical stress) as log-odds of "bears an accent".
-`prominence` is that as a probability, 0..1; `strong` means an accent, `light` another syllable that
-is felt as stressed. `because` holds the signed shares. Without words the sound decides alone.
+Two ways to an accent are weighed against each other, in log-odds, and the likelier one counts:
 
-The prior is added, never multiplied, and fades where the sound is clear: a function word that
-the voice leans on wins. Pitch differences under 1.5 semitones hardly count (Rietveld &
-Gussenhoven 1985, J. Phonetics 13). At least one syllable a phrase is strong.
-The combination is ours; its weights are rounded from trials with moved syllables.
+- *read*: what the words lead one to expect (`word_weight`, lexical stress) plus what the voice does
+  against the neighbours (pitch, level, length, at syllable and word scale);
+- *leaned on*: the voice alone, measured against how a syllable of its kind is usually said
+  there (`expected_sound`). Every cue is limited, so that several have to agree.
+
+So the prior is added, never multiplied, and it fades as the sound gets clear: a function word that
+the voice leans on wins ("I AM going"), and read speech keeps its ordinary accents with the
+same settings. Without words the sound alone decides.
+
+`prominence` is the probability of an accent, 0..1; `strong` means an accent, `light` another
+syllable felt as stressed; `because` holds the signed shares in log-odds. Pitch differences under
+1.5 semitones hardly count (Rietveld & Gussenhoven 1985, J. Phonetics 13). At least one
+syllable a phrase is strong. The combination is ours; weights are rounded from trials in which
+pitch, length and level of single syllables were moved by overlap-add, and from ordinary readings.
 """
 
 from __future__ import annotations
@@ -20,6 +27,7 @@ from itertools import pairwise
 import numpy as np
 
 from audio.clip import VoiceClip
+from audio.expected_sound import KINDS, kind_means, syllable_kinds
 from audio.reading import (
     Because,
     Degree,
@@ -31,36 +39,55 @@ from audio.reading import (
     Syllable,
     Word,
 )
-from audio.stress_cues import Cues, hear_cues
+from audio.stress_cues import Cues, around, hear_cues
 from audio.word_weight import CONTENT, word_weights
 
 STRONG_FROM = 0.5  # probability of an accent
 LIGHT_FROM = 0.2
 EVEN_ST = 1.5  # semitones under which two excursions sound alike (Rietveld & Gussenhoven 1985)
-MOST = 3.5  # log-odds: no cue alone counts more
+LOWEST_ST = -2.5  # a lower pitch speaks no more against an accent: accents may be low
+UNSTRESSED, SECONDARY = -3.0, -1.8  # log-odds of syllables the dictionary has without main stress
+LAST_CONTENT = 0.4  # a phrase's last content word usually bears its nucleus (Halliday 1967)
+CUES = {  # cue: (share it belongs to, spread among syllables of one kind)
+    "pitch_body_st": ("pitch", 1.9),
+    "pitch_top_st": ("pitch", 1.9),
+    "pitch_move_st": ("pitch", 1.6),
+    "pitch_wave_st": ("pitch", 2.4),
+    "level_db": ("loudness", 3.6),
+    "level_wave_db": ("loudness", 4.0),
+    "tilt_db": ("loudness", 5.5),
+    "length_log": ("length", 0.25),
+    "vowel_log": ("length", 0.39),
+    "length_wave_log": ("length", 0.25),
+}
 
 
 @dataclass(frozen=True, slots=True)
-class _Weights:
-    """Log-odds a unit of each cue."""
+class _Way:
+    """One way to an accent: log-odds at rest, and what a spread of each cue adds (order of CUES).
+
+    reach, decay : neighbours compared with; likeness : share of their mean taken off, by cue kind;
+    most : spreads after which a cue says no more.
+    """
 
     base: float
-    pitch_height: float = 0.28  # a semitone
-    pitch_move: float = 0.10
-    pitch_dip: float = 0.12
-    pitch_wave: float = 0.22
-    level: float = 0.10  # a dB
-    level_wave: float = 0.06
-    tilt: float = 0.04
-    length: float = 1.3  # a factor e
-    length_wave: float = 0.8
+    weights: tuple[float, ...]
+    reach: int
+    decay: float
+    likeness: dict[str, float]
+    most: float
 
 
-WITH_WORDS = _Weights(base=-0.9)
-SOUND_ALONE = _Weights(base=-1.3)
-UNSTRESSED = -2.2  # log-odds: a syllable the dictionary has without stress
-SECONDARY = -1.2
-LAST_CONTENT = 0.5  # the phrase's last content word usually bears its nucleus (Halliday 1967)
+ALL_OFF = {"pitch": 0.0, "loudness": 1.0, "length": 1.0}
+LIKE_NEIGHBOURS = {"pitch": 0.5, "loudness": 0.8, "length": 0.8}
+READ = _Way(0.0, (0.30, 0.10, 0.15, 0.25, 0.35, 0.20, 0.08, 0.25, 0.05, 0.35), 5, 0.95, ALL_OFF, 4)
+LEANED_ON = _Way(
+    -3.4, (1.10, 0.20, 0.0, 0.60, 0.55, 0.0, 0.0, 0.75, 0.45, 0.0), 5, 0.9, LIKE_NEIGHBOURS, 2.5
+)
+SOUND_ALONE = _Way(
+    -1.2, (0.40, 0.10, 0.15, 0.25, 0.60, 0.05, 0.08, 0.55, 0.28, 0.15), 5, 0.9, ALL_OFF, 4
+)
+LEAN_ALLOWED = {"weak": -2.0, "second": -1.0}  # log-odds: seldom is such a syllable leaned on
 
 
 def weigh_syllables(
@@ -79,12 +106,14 @@ def weigh_syllables(
         return ()
     phrases = phrase_ranges(syllables, phrases_or_pauses)
     cues = hear_cues(syllables, words, pitch, loudness, phrases, clip)
-    weights = WITH_WORDS if words else SOUND_ALONE
-    shares = sound_shares(cues, weights)
-    lexicon = lexicon_shares(syllables, words, phrases)
-    heard = shares["pitch"] + shares["loudness"] + shares["length"]
-    lexicon = lexicon * fade(heard)
-    odds = weights.base + heard + lexicon
+    kinds = syllable_kinds(syllables, words)
+    if words:
+        lexicon = lexicon_shares(syllables, words, phrases)
+        odds, shares = _two_ways(cues, kinds, lexicon, phrases)
+    else:
+        shares = sound_shares(cues, kinds, phrases, SOUND_ALONE)
+        odds = SOUND_ALONE.base + sum(shares.values(), np.zeros(len(syllables)))
+        shares["lexicon"] = np.zeros(len(syllables))
     prominence = 1 / (1 + np.exp(-odds))
     degrees = _degrees(prominence, syllables, phrases)
     return tuple(
@@ -92,15 +121,71 @@ def weigh_syllables(
             syllable,
             prominence=float(prominence[i]),
             degree=degrees[i],
-            because=Because(
-                pitch=float(shares["pitch"][i]),
-                loudness=float(shares["loudness"][i]),
-                length=float(shares["length"][i]),
-                lexicon=float(lexicon[i]),
-            ),
+            because=Because(**{name: float(share[i]) for name, share in shares.items()}),
         )
         for i, syllable in enumerate(syllables)
     )
+
+
+def _two_ways(
+    cues: Cues, kinds: Sequence[int], lexicon: FloatArray, phrases: Sequence[tuple[int, int]]
+) -> tuple[FloatArray, dict[str, FloatArray]]:
+    """Log-odds that a syllable is accented in either way, and the shares of the likelier one."""
+    read = sound_shares(cues, kinds, phrases, READ)
+    leaned = sound_shares(cues, kinds, phrases, LEANED_ON)
+    none = np.zeros(len(kinds))
+    read_odds = READ.base + lexicon + sum(read.values(), none)
+    allowed = np.array([LEAN_ALLOWED.get(KINDS[kind], 0.0) for kind in kinds])
+    leaned_odds = LEANED_ON.base + allowed + sum(leaned.values(), none)
+    by_voice = 1 / (1 + np.exp(read_odds - leaned_odds))
+    shares = {name: (1 - by_voice) * read[name] + by_voice * leaned[name] for name in read}
+    shares["lexicon"] = (1 - by_voice) * lexicon
+    return np.logaddexp(read_odds, leaned_odds), shares
+
+
+def sound_shares(
+    cues: Cues, kinds: Sequence[int], phrases: Sequence[tuple[int, int]], way: _Way
+) -> dict[str, FloatArray]:
+    """Log-odds that pitch, loudness and length add, signed. Shapes (n,)."""
+    shares = {share: np.zeros(len(kinds)) for share in ("pitch", "loudness", "length")}
+    for (cue, (share, spread)), weight in zip(CUES.items(), way.weights, strict=True):
+        if weight == 0.0:
+            continue
+        rest = getattr(cues, cue) - kind_means(cue, kinds)
+        if cue not in ("pitch_move_st", "pitch_wave_st", "level_wave_db", "length_wave_log"):
+            near = around(rest, phrases, reach=way.reach, decay=way.decay)
+            rest = rest - way.likeness[share] * near
+        if share == "pitch":
+            rest = _past_even(np.maximum(rest, LOWEST_ST))
+        shares[share] += weight * way.most * np.tanh(rest / spread / way.most)
+    return shares
+
+
+def _past_even(semitones: FloatArray) -> FloatArray:
+    """Semitones with small differences taken as less: half is left at EVEN_ST."""
+    return semitones**3 / (semitones**2 + EVEN_ST**2)
+
+
+def lexicon_shares(
+    syllables: Sequence[Syllable], words: Sequence[Word], phrases: Sequence[tuple[int, int]]
+) -> FloatArray:
+    """Log-odds from word class, lexical stress and place in the phrase. Zero without words."""
+    out = np.zeros(len(syllables))
+    weights = word_weights([w.text for w in words])
+    for i, (syllable, kind) in enumerate(
+        zip(syllables, syllable_kinds(syllables, words), strict=True)
+    ):
+        if KINDS[kind] == "weak":
+            out[i] = UNSTRESSED
+        elif KINDS[kind] == "second":
+            out[i] = SECONDARY
+        elif syllable.word is not None:
+            out[i] = weights[syllable.word]
+    for first, last in phrases:
+        content = [i for i in range(first, last + 1) if out[i] >= CONTENT - 0.01]
+        if content:
+            out[content[-1]] += LAST_CONTENT
+    return out
 
 
 def phrase_ranges(
@@ -116,75 +201,6 @@ def phrase_ranges(
             breaks.add(int(np.searchsorted(starts, (item.start_s + item.end_s) / 2)))
     edges = sorted({0, *(b for b in breaks if 0 < b < len(syllables)), len(syllables)})
     return [(a, b - 1) for a, b in pairwise(edges)]
-
-
-def _past_even(semitones: FloatArray) -> FloatArray:
-    """Semitones with small differences taken as none: half of it is left at EVEN_ST."""
-    return semitones**3 / (semitones**2 + EVEN_ST**2)
-
-
-def sound_shares(cues: Cues, weights: _Weights) -> dict[str, FloatArray]:
-    """Log-odds of each cue, signed, limited to MOST."""
-    pitch = (
-        weights.pitch_height * _past_even(cues.pitch_height_st)
-        + weights.pitch_move * (_past_even(cues.pitch_move_st) - 1.0)
-        + weights.pitch_dip * _past_even(cues.pitch_dip_st)
-        + weights.pitch_wave * _past_even(cues.pitch_wave_st)
-    )
-    loudness = (
-        weights.level * cues.level_db
-        + weights.level_wave * cues.level_wave_db
-        + weights.tilt * cues.tilt_db
-    )
-    length = weights.length * cues.length_log + weights.length_wave * cues.length_wave_log
-    return {
-        "pitch": _limit(pitch),
-        "loudness": _limit(loudness),
-        "length": _limit(length),
-    }
-
-
-def _limit(share: FloatArray) -> FloatArray:
-    return MOST * np.tanh(share / MOST)
-
-
-def fade(heard: FloatArray) -> FloatArray:
-    """How much of the prior is left: all where the sound says little, a third where it is clear."""
-    return 1.0 - 0.65 / (1 + np.exp(-(np.abs(heard) - 3.0) * 1.2))
-
-
-def lexicon_shares(
-    syllables: Sequence[Syllable], words: Sequence[Word], phrases: Sequence[tuple[int, int]]
-) -> FloatArray:
-    """Log-odds from word class, lexical stress and place in the phrase. Zero without words."""
-    out = np.zeros(len(syllables))
-    if not words:
-        return out
-    weights = word_weights([w.text for w in words])
-    for i, syllable in enumerate(syllables):
-        if syllable.word is None:
-            continue
-        weight = weights[syllable.word]
-        if syllable.lexical_stress == 0:
-            weight = min(weight, CONTENT) + UNSTRESSED if _has_others(i, syllables) else weight
-        elif syllable.lexical_stress == 2:
-            weight += SECONDARY
-        out[i] = weight
-    for first, last in phrases:
-        content = [
-            i
-            for i in range(first, last + 1)
-            if out[i] >= CONTENT - 0.01 and syllables[i].lexical_stress == 1
-        ]
-        if content:
-            out[content[-1]] += LAST_CONTENT
-    return out
-
-
-def _has_others(index: int, syllables: Sequence[Syllable]) -> bool:
-    word = syllables[index].word
-    near = syllables[max(0, index - 1) : index + 2]
-    return sum(s.word == word for s in near) > 1
 
 
 def _degrees(

@@ -18,37 +18,44 @@ from dataclasses import dataclass
 import numpy as np
 
 from audio.clip import ANALYSIS_RATE_HZ, VoiceClip
-from audio.expected_length import bare, length_ratios, phones_of
+from audio.expected_length import VOWELS, bare, length_ratios, phones_of
+from audio.expected_sound import (
+    FALL_DB,
+    FIRST_ST,
+    LAST_LEVEL_DB,
+    LAST_TILT_DB,
+    VOWEL_LEVEL_DB,
+    VOWEL_TILT_DB,
+)
 from audio.prominence_wavelet import prominence_at
 from audio.reading import FloatArray, LoudnessTrack, PitchTrack, Syllable, Word
 
 STEP_S = 0.01  # s: grid of the contours
-LATE_PEAK_S = 0.08  # s: an accent's peak may come this long after its syllable (Ladd 2008)
+LATE_PEAK_S = 0.06  # s: an accent's peak may come this long after its syllable (Ladd 2008)
 MOST_ST = 12.0  # semitones: farther from the phrase's line is taken as a tracker's slip
 STEEPEST_ST_PER_S = (-6.0, 1.0)  # range a phrase's line may have
 LINE_SYLLABLES = 4.0  # syllables' worth of doubt about that line
+NUCLEUS_S = 0.13  # s of a vowel that say how loud it is
+ACROSS = 0.15  # how much a neighbour beyond a pause counts
+WORD_SCALES_S = (0.17,)  # s: a word and its neighbours
 RANGE_DB = 30.0  # dB under the loudest that still counts
-REACH = 3  # neighbours on either side
 TILT_FRAME = 1024  # samples, 64 ms
 TILT_SPLIT_HZ = (80.0, 500.0, 3500.0)  # bands compared (Sluijter & van Heuven: from 500 Hz up)
-VOWEL_DB = {
-    "AA": 2.0, "AE": 1.5, "AO": 2.0, "AW": 1.5, "AY": 1.5, "AH": 0.5, "EH": 0.5, "ER": -0.5,
-    "EY": -0.5, "IH": -1.0, "IY": -2.0, "OW": 0.5, "OY": 0.5, "UH": -1.5, "UW": -2.5,
-}  # fmt: skip  # dB against the mean vowel (rounded after Lehiste & Peterson 1959, JASA 31:428)
 
 
 @dataclass(frozen=True, slots=True)
 class Cues:
     """Cues of all syllables. Shape (n,) each; see the module for what they mean."""
 
-    pitch_height_st: FloatArray
+    pitch_body_st: FloatArray
+    pitch_top_st: FloatArray
     pitch_move_st: FloatArray
-    pitch_dip_st: FloatArray
     pitch_wave_st: FloatArray
     level_db: FloatArray
     level_wave_db: FloatArray
     tilt_db: FloatArray
     length_log: FloatArray
+    vowel_log: FloatArray
     length_wave_log: FloatArray
 
 
@@ -66,25 +73,39 @@ def hear_cues(
     middles = np.minimum((nuclei + ends) / 2, nuclei + 0.1)
     contour, voiced = pitch_contour(pitch, clip.duration_s)
     contour = level_phrases(contour, voiced, syllables, phrases)
-    height, move, dip = _pitch_cues(contour, voiced, syllables, phrases)
-    wave = prominence_at(contour, STEP_S, middles)
-    band = level_contour(loudness, clip.duration_s)
-    peaks = _peaks(band, nuclei - 0.01, np.minimum(ends, nuclei + 0.15))
-    peaks -= np.array([_vowel_db(s, words) for s in syllables])
-    level_wave = prominence_at(band, STEP_S, middles)
-    ratios = length_ratios(syllables, words, phrases)
-    tilt = spectral_tilt(clip, middles)
+    body, top, move = _pitch_cues(contour, voiced, syllables, phrases)
+    place, last = _places(phrases, len(syllables))
+    vowels = [_vowel(s, words) for s in syllables]
+    level = _nucleus_levels(level_contour(loudness, clip.duration_s), nuclei, ends)
+    level -= np.array([VOWEL_LEVEL_DB.get(v, 0.0) for v in vowels])
+    level += FALL_DB * place - LAST_LEVEL_DB * last
+    tilt = spectral_tilt(clip, middles) - np.array([VOWEL_TILT_DB.get(v, 0.0) for v in vowels])
+    whole, vowel = length_ratios(syllables, words, phrases)
     return Cues(
-        pitch_height_st=height,
+        pitch_body_st=body,
+        pitch_top_st=top,
         pitch_move_st=move,
-        pitch_dip_st=dip,
-        pitch_wave_st=wave[1:].mean(axis=0),
-        level_db=against_neighbours(peaks, phrases),
-        level_wave_db=against_neighbours(level_wave[2:].mean(axis=0), phrases),
-        tilt_db=against_neighbours(tilt, phrases),
-        length_log=ratios,
-        length_wave_log=_length_wave(ratios, middles, clip.duration_s),
+        pitch_wave_st=prominence_at(contour, STEP_S, middles)[1:3].mean(axis=0),
+        level_db=level,
+        level_wave_db=_wave_between(level, middles, clip.duration_s),
+        tilt_db=tilt - LAST_TILT_DB * last,
+        length_log=whole,
+        vowel_log=vowel,
+        length_wave_log=_wave_between(whole, middles, clip.duration_s),
     )
+
+
+def _places(phrases: Sequence[tuple[int, int]], count: int) -> tuple[FloatArray, FloatArray]:
+    """How far along its phrase each syllable stands, 0..1, and 1 where it is the last."""
+    place, last = np.zeros(count), np.zeros(count)
+    for first, final in phrases:
+        place[first : final + 1] = np.linspace(0.0, 1.0, final - first + 1)
+        last[final] = 1.0
+    return place, last
+
+
+def _vowel(syllable: Syllable, words: Sequence[Word]) -> str:
+    return next((n for n in map(bare, phones_of(syllable, words)) if n in VOWELS), "")
 
 
 def pitch_contour(pitch: PitchTrack, duration_s: float) -> tuple[FloatArray, FloatArray]:
@@ -150,20 +171,21 @@ def _pitch_cues(
     syllables: Sequence[Syllable],
     phrases: Sequence[tuple[int, int]],
 ) -> tuple[FloatArray, FloatArray, FloatArray]:
-    """Height over the neighbours, movement within, dip under the neighbours. In semitones."""
+    """Where most of the syllable lies, its top, and how far it moves. In semitones."""
     n = len(syllables)
-    high, low, middle = np.zeros(n), np.zeros(n), np.zeros(n)
+    body, top, move = np.zeros(n), np.zeros(n), np.zeros(n)
     for i, syllable in enumerate(syllables):
-        part = _voiced_part(contour, voiced, syllable.nucleus_s, syllable.end_s + LATE_PEAK_S)
-        inner = _voiced_part(contour, voiced, syllable.nucleus_s, syllable.end_s)
-        high[i], low[i] = np.percentile(part, 90), np.percentile(inner, 10)
-        middle[i] = np.median(inner)
-    move = np.maximum(high - low, 0.0)
-    height = against_neighbours(0.5 * high + 0.5 * middle, phrases)
-    dip = np.maximum(-against_neighbours(low, phrases), 0.0)
-    for _, last in phrases:  # a phrase's last fall is its ending, not a low accent
-        dip[last] = 0.0
-    return height, move, dip
+        end_s = max(syllable.end_s, syllable.nucleus_s + 0.03)
+        inner = _voiced_part(contour, voiced, syllable.nucleus_s, end_s)
+        late = _voiced_part(contour, voiced, syllable.nucleus_s, end_s + LATE_PEAK_S)
+        around = _voiced_part(contour, voiced, syllable.start_s, end_s + LATE_PEAK_S)
+        body[i] = 0.5 * np.median(inner) + 0.5 * np.percentile(inner, 10)
+        top[i] = np.percentile(late, 90)
+        move[i] = np.percentile(around, 95) - np.percentile(around, 5)
+    firsts = [first for first, _ in phrases]
+    body[firsts] -= FIRST_ST
+    top[firsts] -= FIRST_ST
+    return body, top, move
 
 
 def _voiced_part(
@@ -184,17 +206,15 @@ def level_contour(loudness: LoudnessTrack, duration_s: float) -> FloatArray:
     return np.maximum(band, np.percentile(band, 98) - RANGE_DB)
 
 
-def _peaks(signal: FloatArray, starts_s: FloatArray, ends_s: FloatArray) -> FloatArray:
-    out = np.zeros(len(starts_s))
-    for i, (start, end) in enumerate(zip(starts_s, ends_s, strict=True)):
-        first = min(max(round(start / STEP_S), 0), len(signal) - 1)
-        out[i] = signal[first : max(first + 1, round(end / STEP_S) + 1)].max()
+def _nucleus_levels(band: FloatArray, nuclei_s: FloatArray, ends_s: FloatArray) -> FloatArray:
+    """Level of each vowel's first part: between its peak and its mean. Shape (n,), dB."""
+    out = np.zeros(len(nuclei_s))
+    stops_s = np.minimum(ends_s, nuclei_s + NUCLEUS_S)
+    for i, (start_s, stop_s) in enumerate(zip(nuclei_s, stops_s, strict=True)):
+        first = min(max(round(start_s / STEP_S) - 1, 0), len(band) - 1)
+        part = band[first : max(first + 2, round(stop_s / STEP_S))]
+        out[i] = 0.5 * part.max() + 0.5 * part.mean()
     return out
-
-
-def _vowel_db(syllable: Syllable, words: Sequence[Word]) -> float:
-    names = [bare(p) for p in phones_of(syllable, words)]
-    return next((VOWEL_DB[name] for name in names if name in VOWEL_DB), 0.0)
 
 
 def spectral_tilt(clip: VoiceClip, middles_s: FloatArray) -> FloatArray:
@@ -211,29 +231,31 @@ def spectral_tilt(clip: VoiceClip, middles_s: FloatArray) -> FloatArray:
     return 10 * np.log10(over / under)
 
 
-def _length_wave(ratios: FloatArray, middles_s: FloatArray, duration_s: float) -> FloatArray:
+def _wave_between(values: FloatArray, middles_s: FloatArray, duration_s: float) -> FloatArray:
+    """Response at word scale to a value a syllable, drawn as a line between their middles."""
     times = np.arange(0.0, max(duration_s, STEP_S) + STEP_S / 2, STEP_S)
-    signal = np.interp(times, middles_s, ratios) if len(ratios) else np.zeros(len(times))
-    return prominence_at(signal, STEP_S, middles_s)[1:].mean(axis=0)
+    signal = np.interp(times, middles_s, values)
+    return prominence_at(signal, STEP_S, middles_s, WORD_SCALES_S)[0]
 
 
-def against_neighbours(values: FloatArray, phrases: Sequence[tuple[int, int]]) -> FloatArray:
-    """Each value less the mean of its neighbours in the phrase, nearer ones counting more.
+def around(
+    values: FloatArray, phrases: Sequence[tuple[int, int]], *, reach: int, decay: float
+) -> FloatArray:
+    """Mean of each syllable's neighbours in the phrase, nearer ones counting more. Shape (n,).
 
-    A syllable alone in its phrase is compared with the nearest syllables of other phrases.
+    Neighbours in other phrases count little; a syllable that has none keeps its own value.
     """
     n = len(values)
     phrase_of = np.zeros(n, dtype=int)
     for number, (first, last) in enumerate(phrases):
         phrase_of[first : last + 1] = number
     total, weight = np.zeros(n), np.zeros(n)
-    for step in range(1, REACH + 1):
-        for sign in (-1, 1):
-            other = np.arange(n) + sign * step
-            there = (other >= 0) & (other < n)
-            own = np.where(there, other, 0)
-            same = phrase_of[own] == phrase_of
-            share = np.where(there, np.where(same, 1.0, 0.15), 0.0) * 0.75 ** (step - 1)
-            total += share * values[own]
-            weight += share
-    return np.where(weight > 0, values - total / np.maximum(weight, 1e-9), 0.0)
+    for step in [s for r in range(1, reach + 1) for s in (-r, r)]:
+        other = np.arange(n) + step
+        there = (other >= 0) & (other < n)
+        own = np.where(there, other, 0)
+        share = np.where(phrase_of[own] == phrase_of, 1.0, ACROSS) * decay ** (abs(step) - 1)
+        share = np.where(there, share, 0.0)
+        total += share * values[own]
+        weight += share
+    return np.where(weight > 0, total / np.maximum(weight, 1e-9), values)
