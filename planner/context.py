@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from audio.reading import Degree, Ending, EventKind, GlideShape, VoiceEvent, VoiceReading
 from planner.drafts import Draft
@@ -18,6 +19,9 @@ from planner.scene import Planted
 from planner.sides import Sides
 from planner.suggestion import Kind, Why
 from planner.voice_facts import SyllableFacts
+
+if TYPE_CHECKING:
+    from planner.cues import Reaction
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,6 +114,7 @@ class LineInputs:
     spans: tuple[Span, ...]
     sides: Sides
     before: Before | None
+    facing: str | None
     opens_shot: bool
     planted: tuple[tuple[str, float, float], ...]
     neutral: Intent
@@ -124,6 +129,7 @@ class LineContext:
     phrases: tuple[PhraseOn, ...]
     glides: tuple[GlideOn, ...]
     events: tuple[EventOn, ...]
+    reactions: tuple[Reaction, ...]
     end_s: float
 
     @property
@@ -168,6 +174,20 @@ class LineContext:
     def pose_of(self, span: Span) -> str | None:
         """Id of the attitude that layers of this beat ride on."""
         return pose_id(self.inputs, span)
+
+    def gap_before_s(self, span: Span) -> float:
+        """Silence before a beat's first word; for a line's first beat the room to the window."""
+        if span.first == 0:
+            return self.syllables[0].start_s - self.window_s[0]
+        return self.syllables[span.first].start_s - self.syllables[span.first - 1].end_s
+
+    def pauses(self) -> tuple[tuple[int, float, float], ...]:
+        """(number, start, end) of the silence after each phrase; the last reaches to the window."""
+        starts = [p.start_s for p in self.phrases[1:]]
+        ends = [*starts, max(self.window_s[1], self.phrases[-1].end_s)] if self.phrases else []
+        return tuple(
+            (p.number, p.end_s, end_s) for p, end_s in zip(self.phrases, ends, strict=True)
+        )
 
     def draft(
         self, kind: Kind, part: str, anchor: str, *, span: Span, text: str,
@@ -246,7 +266,10 @@ def main_accents(reading: VoiceReading) -> frozenset[int]:
 
 
 def line_context(
-    inputs: LineInputs, reading: VoiceReading, facts: Sequence[SyllableFacts]
+    inputs: LineInputs,
+    reading: VoiceReading,
+    facts: Sequence[SyllableFacts],
+    reactions: tuple[Reaction, ...] = (),
 ) -> LineContext:
     """A line's context from its inputs and its reading (the user's ear already applied)."""
     at_s = inputs.at_s
@@ -278,7 +301,9 @@ def line_context(
         EventOn(e.kind, at_s + e.start_s, at_s + e.end_s, e.certainty, _bursts(reading, e, at_s))
         for e in reading.events
     )
-    return LineContext(inputs, syllables, phrases, glides, events, at_s + reading.clip.duration_s)
+    return LineContext(
+        inputs, syllables, phrases, glides, events, reactions, at_s + reading.clip.duration_s
+    )
 
 
 def _index_of(n: int, ranges: Sequence[tuple[int, int]]) -> list[int]:

@@ -13,7 +13,7 @@ work in seconds; `planner.on_frames` puts their drafts on frames once. Nothing h
 from __future__ import annotations
 
 from collections.abc import Hashable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 from audio.reading import VoiceReading
@@ -28,16 +28,19 @@ from planner.context import (
     planted_s,
     pose_id,
 )
+from planner.cues import Reaction, reactions_of
 from planner.decisions import decided
+from planner.drafts import Draft
 from planner.heard import apply_heard
 from planner.intents import Intent, scene_intents
-from planner.listening import Listening, Reaction, listening_inputs, reactions_of
+from planner.listening import Listening, listening_inputs
 from planner.on_frames import Grid, suggestions_of
 from planner.rules import rules_of
 from planner.scene import Beat, Line, Scene
 from planner.shot import (
     LineTime,
     Stretch,
+    heard_lines,
     last_frame_before,
     line_time,
     shot_time,
@@ -73,6 +76,15 @@ def plan_state(
     """The plan, with what was worked out kept for the next one. Same errors as `make_plan`."""
     work = _Work(scene, readings, before.kept if before else {})
     return PlanState(work.plan(), work.kept)
+
+
+@dataclass(frozen=True, slots=True)
+class _LineResult:
+    """A line planned: what its rules saw, its suggestions, and when head or body first moves."""
+
+    context: LineContext
+    suggestions: tuple[Suggestion, ...]
+    first_move_s: float
 
 
 class _Work:
@@ -150,56 +162,71 @@ class _Work:
         """One character's suggestions over the whole shot, talking and listening."""
         found: list[Suggestion] = []
         before: Before | None = None
-        times = list(self.times.values())
+        facing: str | None = None
+        waiting: Stretch | None = None  # listening ends where the line after it first moves
         busy = [(r.start_s, r.end_s) for r in reactions if not r.speaking]
-        for stretch in stretches(who, times, busy, self.shot):
+        for stretch in stretches(who, list(self.times.values()), busy, self.shot):
             if stretch.line is None:
-                found += self._listen(stretch, reactions, quiet, before)
+                waiting, faced = stretch, facing
+                heard = heard_lines(stretch, self.times)
+                facing = heard[-1].line.who if heard else facing
                 continue
-            inputs = self._inputs(stretch, spans[stretch.line], before)
+            inputs = self._inputs(stretch, spans[stretch.line], before, facing)
             own = tuple(r for r in reactions if r.speaking_line == stretch.line)
-            context, suggestions = self._line(inputs, own)
-            contexts[stretch.line] = context
-            found += suggestions
+            line = self._line(inputs, own)
+            if waiting:
+                waiting = replace(waiting, end_s=max(line.first_move_s, waiting.end_s))
+                found += self._listen(waiting, reactions, quiet, before, faced)
+                waiting = None
+            contexts[stretch.line] = line.context
+            found += line.suggestions
             if inputs.spans:
                 last = inputs.spans[-1]
+                facing = last.toward or facing
                 before = Before(last.intent.name, last.toward, pose_id(inputs, last) or "",
                                 last.beat is not None)  # fmt: skip
+        if waiting:
+            found += self._listen(waiting, reactions, quiet, before, faced)
         return found
 
-    def _inputs(self, stretch: Stretch, spans: Any, before: Before | None) -> LineInputs:
+    def _inputs(
+        self, stretch: Stretch, spans: Any, before: Before | None, facing: str | None
+    ) -> LineInputs:
         line = self.times[stretch.line or 0].line
         return LineInputs(
             line.number, line.id, line.who, line.at_s, line.step or self.scene.clock.step,
             (stretch.start_s, stretch.end_s), spans, Sides.of(line.who, self.scene.stage), before,
-            before is None and stretch.start_s <= self.shot.low_s + 1e-9,
+            facing, before is None and stretch.start_s <= self.shot.low_s + 1e-9,
             planted_s(self.scene.planted, self.scene.clock, line.who), self._neutral(),
         )  # fmt: skip
 
     def _neutral(self) -> Intent:
         return played(self.scene, self.intents, None, None)
 
-    def _line(
-        self, inputs: LineInputs, speaking: tuple[Reaction, ...]
-    ) -> tuple[LineContext, tuple[Suggestion, ...]]:
+    def _line(self, inputs: LineInputs, speaking: tuple[Reaction, ...]) -> _LineResult:
         reading, facts = self.heard[inputs.number]
         key = ("line", inputs, id(reading), speaking, self.grid)
 
-        def make() -> tuple[LineContext, tuple[Suggestion, ...]]:
-            context = line_context(inputs, reading, facts)
-            return context, suggestions_of(line_drafts(context), self.grid)
+        def make() -> _LineResult:
+            context = line_context(inputs, reading, facts, speaking)
+            drafts = line_drafts(context)
+            moves = [d.start_s for d in drafts if d.part in ("whole", "head") and not d.layers]
+            return _LineResult(
+                context, suggestions_of(drafts, self.grid), min(moves, default=inputs.window_s[0])
+            )
 
-        result: tuple[LineContext, tuple[Suggestion, ...]] = self._keep(key, make)
+        result: _LineResult = self._keep(key, make)
         return result
 
     def _listen(
         self, stretch: Stretch, reactions: list[Reaction],
-        quiet: list[tuple[int, Beat, Intent]], before: Before | None,
+        quiet: list[tuple[int, Beat, Intent]], before: Before | None, facing: str | None,
     ) -> tuple[Suggestion, ...]:  # fmt: skip
+        """The suggestions of a listening stretch."""
         inputs = listening_inputs(
             self.scene, stretch, self.times, reactions, quiet, before, self._neutral(),
             planted_s(self.scene.planted, self.scene.clock, stretch.who),
-            opens_shot=stretch.start_s <= self.shot.low_s + 1e-9,
+            facing=facing, opens_shot=stretch.start_s <= self.shot.low_s + 1e-9,
         )  # fmt: skip
         key = ("listen", inputs, self.grid)
         made: tuple[Suggestion, ...] = self._keep(
@@ -236,7 +263,7 @@ class _Work:
         ]
 
 
-def line_drafts(context: LineContext) -> list[Any]:
+def line_drafts(context: LineContext) -> list[Draft]:
     """All drafts of a line: the rules in their order, each fitted in what is left."""
     board = Board(*context.window_s, planted=context.inputs.planted, allowance=allowances(context))
     if context.syllables:
@@ -246,13 +273,22 @@ def line_drafts(context: LineContext) -> list[Any]:
     return list(flowing(board.placed))
 
 
-def listening_drafts(listening: Listening) -> list[Any]:
+def listening_drafts(listening: Listening) -> list[Draft]:
     """All drafts of a stretch in which a character listens."""
     board = Board(listening.start_s, listening.end_s, planted=listening.planted)
     for rule in rules_of("listening"):
         for draft in rule.plan(listening, board):
             board.put(draft)
-    return list(flowing(board.placed))
+    return [_riding(d, board.placed) for d in flowing(board.placed)]
+
+
+def _riding(draft: Draft, placed: list[Draft]) -> Draft:
+    """A listener's layer without a spoken attitude rides on what the body does just then."""
+    if not draft.layers or draft.rides_on:
+        return draft
+    moves = [d for d in placed if not d.layers]
+    under = [d for d in moves if d.start_s <= draft.end_s and d.end_s >= draft.start_s]
+    return replace(draft, rides_on=(under or moves)[0].id) if moves else draft
 
 
 def allowances(context: LineContext) -> tuple[int, ...]:

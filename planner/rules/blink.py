@@ -1,0 +1,144 @@
+"""Blinks: at changes of thought, with turns of the head, at the ends of phrases; at human rates.
+
+`hit` is the frame on which the lids are closed. Talking people blink 26 times a minute (Bentivoglio
+et al. 1997; 95 % between 10.5 and 32.5, Doughty 2001); the intent scales the shortest interval.
+Shutting takes about 80 ms, the whole less than half a second (Stern et al. 1984). A listener blinks
+0.25-0.5 s after the speaker's blink at ends and pauses (Nakano & Kitazawa 2010).
+"""
+
+from __future__ import annotations
+
+from planner.conflicts import Board
+from planner.context import LineContext, Span
+from planner.drafts import Draft
+from planner.listening import Listening
+from planner.rules import rule
+from planner.rules._thought import BLINK_GAP_S, changes
+from planner.rules._words import COMMON
+from planner.suggestion import Why
+
+DOWN_S = 0.083  # 2 frames at 24; a willed blink closes in 78 ms (scleral coil study)
+SHUT_S = 0.042  # one frame
+UP_S = 0.125  # 3 frames: about 100 ms (Stern et al. 1984)
+HIT_CLEAR_S = 0.15  # never through a main accent: the eyes make the point too
+PAUSE_S = 0.3  # a phrase end with less silence than this is no place to blink
+NEXT_LINE_S = 0.75  # after the line: with less before the next one, that one may blink
+CLEAR_OF_LINE_S = 0.9  # a listener's blink keeps away from the blinks of the own lines
+LISTENER_S = 0.375  # s after the phrase end, middle of 0.25-0.5 (Nakano & Kitazawa 2010)
+SIZE = 1.0
+
+
+@rule("blink", order=85)
+def blinks(context: LineContext, board: Board) -> list[Draft]:
+    """Candidates in order of meaning, kept as far apart as people blink."""
+    found: list[Draft] = []
+    for draft in [*_at_changes(context, board), *_at_turns(context, board), *_at_ends(context)]:
+        span = context.spans[draft.span]
+        gap_s = BLINK_GAP_S / max(span.intent.blink_rate_ratio, 0.2)
+        closed_s = draft.hit_s or 0.0
+        clear = all(abs(closed_s - (o.hit_s or 0.0)) >= gap_s for o in found)
+        hits = [d.hit_s or 0.0 for d in board.kind("accent") if d.must]
+        if clear and all(abs(closed_s - h) >= HIT_CLEAR_S for h in hits):
+            found.append(draft)
+    return found
+
+
+def blink_keys(closed_s: float) -> tuple[tuple[float, float], ...]:
+    """Open, closed, still closed, open: (seconds, share)."""
+    return (
+        (closed_s - DOWN_S, 0.0), (closed_s, 1.0), (closed_s + SHUT_S, 1.0),
+        (closed_s + SHUT_S + UP_S, 0.0),
+    )  # fmt: skip
+
+
+def _blink(
+    context: LineContext, span: Span, anchor: str, text: str, closed_s: float, why: Why,
+    rides_on: str | None,
+) -> Draft:  # fmt: skip
+    keys = blink_keys(closed_s)
+    return context.draft(
+        "blink", "lids", anchor, span=span, text=text, at_s=(keys[0][0], closed_s, keys[-1][0]),
+        size=SIZE, direction="down", path="arc", because=why, rides_on=rides_on, ease="sine",
+        keys=keys, least_s=0.0, certainty=0.6,
+    )  # fmt: skip
+
+
+def _at_changes(context: LineContext, board: Board) -> list[Draft]:
+    return [
+        _blink(
+            context, c.span, f"b{c.span.number}", c.pose.text, c.pose.start_s + DOWN_S,
+            Why(
+                f"the thought changes before {context.quoted(c.span)}",
+                f"{c.span.intent.said}: {c.words}, marked by a blink",
+                "Blink as the thought changes, on the way into the new attitude.", COMMON,
+            ),
+            c.pose.id,
+        )
+        for c in changes(context, board) if c.mark == "blink"
+    ]  # fmt: skip
+
+
+def _at_turns(context: LineContext, board: Board) -> list[Draft]:
+    """With a turn of the head toward someone else."""
+    return [
+        _blink(
+            context, context.spans[d.span], d.anchor, d.text, d.start_s + DOWN_S,
+            Why(d.because.sound, f"{context.spans[d.span].intent.said}: the head turns",
+                "The lids close as the head turns and open on what it finds.", COMMON),
+            d.id,
+        )
+        for d in board.kind("head-move") if d.anchor.startswith("b")
+    ]  # fmt: skip
+
+
+def _at_ends(context: LineContext) -> list[Draft]:
+    """After a phrase, where there is silence enough."""
+    found: list[Draft] = []
+    for number, start_s, end_s in context.pauses():
+        if end_s - start_s < (NEXT_LINE_S if number == len(context.phrases) else PAUSE_S):
+            continue
+        last = context.syllables[context.phrases[number - 1].last]
+        span = context.span_of(last.index)
+        why = Why(
+            f"a phrase ends, {end_s - start_s:.2f} s of silence follow",
+            f"{span.intent.said}: {span.intent.blink_rate_ratio:.1f}x the usual rate",
+            "Blink where the phrase is over, not through it.",
+            "26 blinks a minute in talk (Bentivoglio et al. 1997)",
+        )
+        found.append(
+            _blink(context, span, f"p{number}", last.word, start_s + 2 * DOWN_S, why,
+                   context.pose_of(span))
+        )  # fmt: skip
+    return found
+
+
+@rule("blink", order=85, of="listening")
+def blinks_of_listener(listening: Listening, board: Board) -> list[Draft]:
+    """After the speaker's phrases, no sooner than listeners do and no oftener than people do."""
+    found: list[Draft] = []
+    for heard in listening.heard:
+        for k, end_s in enumerate(heard.phrase_ends_s):
+            closed_s = end_s + LISTENER_S
+            apart = all(abs(closed_s - (d.hit_s or 0.0)) >= BLINK_GAP_S for d in found)
+            busy = any(d.start_s - 0.1 < closed_s < d.end_s for d in board.kind("reaction"))
+            low_s = listening.start_s + (CLEAR_OF_LINE_S if listening.line_before else 0.3)
+            high_s = listening.end_s - (CLEAR_OF_LINE_S if listening.line_after else 0.3)
+            inside = low_s <= closed_s <= high_s
+            if not (apart and inside) or busy:
+                continue
+            keys = blink_keys(closed_s)
+            found.append(
+                listening.draft(
+                    "blink", "lids", f"p{k + 1}", of=heard, text="",
+                    at_s=(keys[0][0], closed_s, keys[-1][0]), size=SIZE, direction="down",
+                    path="arc",
+                    because=Why(
+                        f"{heard.who}'s phrase ends", "listening",
+                        f"The listener blinks {LISTENER_S * 1000:.0f} ms after the speaker's "
+                        "phrase is over.", "0.25-0.5 s after (Nakano & Kitazawa 2010)",
+                    ),
+                    rides_on=listening.rides_on(), ease="sine", keys=keys, least_s=0.0,
+                    certainty=0.5,
+                )
+            )  # fmt: skip
+    return found

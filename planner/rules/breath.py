@@ -1,0 +1,129 @@
+"""Breaths: the chest lifts before a phrase, and drops on a sigh.
+
+`hit` is null: a breath is a stretch. Planned where one is heard, where the thought changes on one,
+and where a long phrase follows a silence with room for it; a longer phrase takes a bigger breath
+(Whalen & Kinsella-Shaw 1997). An in-breath takes half a second, and under a second (Autesserre et
+al. 1989).
+"""
+
+from __future__ import annotations
+
+from planner.conflicts import Board
+from planner.context import EventOn, LineContext, PhraseOn, Span
+from planner.drafts import Draft
+from planner.rules import rule
+from planner.rules._thought import Change, changes
+from planner.rules._words import COMMON
+from planner.rules.laugh import gap_number, span_at
+from planner.suggestion import Why
+
+LEAST_CERTAINTY = 0.4
+USUAL_S = 0.5  # s; in-breath before speech 0.5-0.6 (literature, from memory)
+LEAST_S = 0.25
+LONG_PHRASE_S = 1.4  # a phrase as long is worth a breath that is not heard
+SILENCE_S = 0.45  # and this much room before it
+SIZE_PER_S = 0.12  # of the following phrase
+BASE_SIZE = 0.15
+
+
+@rule("breath", order=75)
+def breaths(context: LineContext, board: Board) -> list[Draft]:
+    """Heard ones first; then a change of thought; then long phrases."""
+    found = [
+        _heard(context, e) for e in context.events
+        if e.kind in ("breath", "sigh") and e.certainty >= LEAST_CERTAINTY
+    ]  # fmt: skip
+    for change in changes(context, board):
+        if change.mark == "breath":
+            _add(found, _at_change(context, change))
+    for phrase in context.phrases:
+        silence_s = _silence_before_s(context, phrase)
+        if silence_s >= SILENCE_S and phrase.end_s - phrase.start_s >= LONG_PHRASE_S:
+            _add(found, _before_phrase(context, phrase, silence_s))
+    return found
+
+
+def _add(found: list[Draft], draft: Draft) -> None:
+    """Takes a breath in unless there is one already in that silence."""
+    near = [d for d in found if d.start_s < draft.end_s + 0.3 and d.end_s > draft.start_s - 0.3]
+    if not near:
+        found.append(draft)
+
+
+def _silence_before_s(context: LineContext, phrase: PhraseOn) -> float:
+    if phrase.number == 1:
+        return phrase.start_s - context.window_s[0]
+    return phrase.start_s - context.phrases[phrase.number - 2].end_s
+
+
+def _following(context: LineContext, time_s: float) -> PhraseOn | None:
+    return next((p for p in context.phrases if p.start_s >= time_s - 0.05), None)
+
+
+def _size(phrase: PhraseOn | None) -> float:
+    """A longer phrase takes a bigger breath."""
+    return min(1.0, BASE_SIZE + SIZE_PER_S * (phrase.end_s - phrase.start_s)) if phrase else 0.3
+
+
+def _anchor(context: LineContext, time_s: float) -> str:
+    number = gap_number(context, time_s)
+    return f"p{number}" if number else context.syllables[0].anchor
+
+
+def _breath(
+    context: LineContext, span: Span, start_s: float, end_s: float, why: Why, *,
+    size: float, sigh: bool = False, certainty: float = 0.7,
+) -> Draft:  # fmt: skip
+    middle_s = (start_s + end_s) / 2
+    return context.draft(
+        "breath", "chest", _anchor(context, middle_s), span=span,
+        text=context.in_span(span)[0].word, at_s=(start_s, None, end_s), size=size,
+        direction="down" if sigh else "up", path="arc", because=why,
+        rides_on=context.pose_of(span), ease="sine", least_s=LEAST_S, certainty=certainty,
+    )  # fmt: skip
+
+
+def _heard(context: LineContext, event: EventOn) -> Draft:
+    following = _following(context, event.end_s)
+    at_s = following.start_s if following and event.kind == "breath" else event.start_s
+    span = span_at(context, at_s)
+    length_s = event.end_s - event.start_s
+    if event.kind == "sigh":
+        does = "The chest drops with the sigh, and the shoulders after it; let it go all the way."
+        size = max(0.4, _size(None))
+    else:
+        does = "The chest lifts with the breath that is heard, and the phrase comes out of it."
+        size = _size(following)
+    why = Why(
+        f"{'a sigh' if event.kind == 'sigh' else 'an in-breath'} of {length_s:.2f} s "
+        f"at {context.said_s(event.start_s)}",
+        f"{span.intent.said}: breathes as the voice does", does, COMMON,
+    )  # fmt: skip
+    return _breath(context, span, event.start_s, event.end_s, why, size=size,
+                   sigh=event.kind == "sigh", certainty=event.certainty)  # fmt: skip
+
+
+def _at_change(context: LineContext, change: Change) -> Draft:
+    span = change.span
+    begin_s = context.span_start_s(span)
+    length_s = min(USUAL_S, context.gap_before_s(span))
+    phrase = _following(context, begin_s)
+    why = Why(
+        f"{context.gap_before_s(span):.2f} s of silence before {context.quoted(span)}",
+        f"{span.intent.said}: {change.words}, marked by a breath",
+        "The new thought is breathed in before it is said; it lifts the chest.", COMMON,
+    )  # fmt: skip
+    return _breath(context, span, begin_s - length_s, begin_s, why, size=_size(phrase))
+
+
+def _before_phrase(context: LineContext, phrase: PhraseOn, silence_s: float) -> Draft:
+    span = context.span_of(phrase.first)
+    length_s = min(USUAL_S, silence_s)
+    why = Why(
+        f"{silence_s:.2f} s of silence, then a phrase of {phrase.end_s - phrase.start_s:.1f} s",
+        f"{span.intent.said}: takes what the phrase will need",
+        "A breath before a long phrase lifts the chest; the longer the phrase, the bigger.",
+        "Whalen & Kinsella-Shaw 1997; Winkworth et al. 1995",
+    )  # fmt: skip
+    return _breath(context, span, phrase.start_s - length_s, phrase.start_s, why,
+                   size=_size(phrase), certainty=0.5)  # fmt: skip

@@ -1,0 +1,63 @@
+"""Laughs: the chest bounces with what is heard, each bounce smaller than the one before.
+
+`hit` is the first bounce down. The bounces are the laugh's own loudest moments; where the sound
+does not show them one bounce is planned. Repeated swings shrink, the last the smallest (Mori, Den &
+Jokinen 2025 for nods).
+"""
+
+from __future__ import annotations
+
+from planner.conflicts import Board
+from planner.context import EventOn, LineContext, Span
+from planner.drafts import Draft
+from planner.rules import rule
+from planner.suggestion import Why
+
+LEAST_CERTAINTY = 0.4
+FADE = 0.8  # each bounce against the one before
+UP_SHARE = 0.5  # how far it comes up between bounces
+SIZE = 0.6
+
+
+@rule("laugh", order=70)
+def laughs(context: LineContext, board: Board) -> list[Draft]:
+    """One for each laugh heard."""
+    heard = [e for e in context.events if e.kind == "laugh" and e.certainty >= LEAST_CERTAINTY]
+    return [_laugh(context, event, k + 1) for k, event in enumerate(heard)]
+
+
+def span_at(context: LineContext, time_s: float) -> Span:
+    """The beat in force at a time."""
+    begun = [s for s in context.spans if context.span_start_s(s) <= time_s]
+    return begun[-1] if begun else context.spans[0]
+
+
+def gap_number(context: LineContext, time_s: float) -> int:
+    """Number of the phrase after which a time lies; 0 before the first."""
+    return sum(1 for p in context.phrases if p.end_s - 0.1 <= time_s)
+
+
+def _laugh(context: LineContext, event: EventOn, number: int) -> Draft:
+    span = span_at(context, event.start_s)
+    intent = span.intent
+    bounces = event.bursts_s or (event.start_s + 0.3 * (event.end_s - event.start_s),)
+    keys: list[tuple[float, float]] = [(event.start_s, 0.0)]
+    for k, down_s in enumerate(bounces):
+        keys.append((down_s, FADE**k))
+        up_s = (down_s + bounces[k + 1]) / 2 if k + 1 < len(bounces) else event.end_s
+        keys.append((up_s, FADE**k * UP_SHARE if k + 1 < len(bounces) else 0.0))
+    return context.draft(
+        "laugh", "chest", f"p{gap_number(context, event.start_s)}l{number}"
+        if number > 1 else f"p{gap_number(context, event.start_s)}",
+        span=span, text=context.in_span(span)[0].word,
+        at_s=(event.start_s, bounces[0], event.end_s), size=intent.sized(SIZE), direction="down",
+        path="bounce",
+        because=Why(
+            f"a laugh of {(event.end_s - event.start_s):.2f} s at {context.said_s(event.start_s)}, "
+            f"{len(bounces)} bursts", f"{intent.said}: rides on the attitude, not in place of it",
+            "The chest drops on each burst, each drop smaller; head and shoulders only carry it.",
+            "shrinking swings: Mori, Den & Jokinen 2025; the rest common practice",
+        ),
+        rides_on=context.pose_of(span), ease="sine", keys=tuple(keys), least_s=0.0, must=True,
+        certainty=event.certainty,
+    )  # fmt: skip

@@ -1,0 +1,122 @@
+"""Looks: where the eyes go, and that they go first.
+
+`hit` is the frame on which the eyes have arrived. Eyes lead the head by a frame or two (a rule of
+style: in a natural task the eye was first in 15 % of moves, Herst et al. 2001). A look at a new
+speaker starts 180-200 ms after the sound (review, J. Vision). Eyes that avoid the other come back
+before the main accent, so that the point is made to someone.
+"""
+
+from __future__ import annotations
+
+from planner.conflicts import Board
+from planner.context import LineContext, Span
+from planner.drafts import Draft
+from planner.listening import Heard, Listening
+from planner.rules import rule
+from planner.rules._words import COMMON
+from planner.suggestion import Why
+
+DART_S = 0.085  # 2 frames at 24 from one place to the other
+LEAD_S = 0.042  # the eyes are there a frame before the head starts
+LATENCY_S = 0.19  # eye starts 180-200 ms after a target (review, J. Vision)
+AVOID_S = 0.6  # a look away shorter than this is a twitch
+BACK_S = 0.1  # eyes are back this long before the main accent hits
+SIZE = 0.4
+
+
+@rule("look", order=45)
+def looks(context: LineContext, board: Board) -> list[Draft]:
+    """At whom a beat is said, when that is new; away and back where the intent avoids the eye."""
+    found: list[Draft] = []
+    facing = context.inputs.facing
+    for span in context.spans:
+        pose = next((d for d in board.kind("pose") if d.span == span.number - 1), None)
+        if pose is None:
+            continue
+        if span.toward and span.toward != facing and pose.end_s > pose.start_s:
+            found.append(_toward(context, span, pose, board))
+        facing = span.toward or facing
+        if span.intent.gaze != "hold":
+            found += _away_and_back(context, span, pose, board)
+    return found
+
+
+def _look(
+    context: LineContext, span: Span, anchor: str, text: str, arrive_s: float, direction: str,
+    why: Why, rides_on: str,
+) -> Draft:  # fmt: skip
+    return context.draft(
+        "look", "eyes", anchor, span=span, text=text,
+        at_s=(arrive_s - DART_S, arrive_s, arrive_s), size=SIZE, direction=direction, path="dart",
+        because=why, rides_on=rides_on, ease="quadratic-out", least_s=0.0, certainty=0.7,
+    )  # fmt: skip
+
+
+def _toward(context: LineContext, span: Span, pose: Draft, board: Board) -> Draft:
+    turn = next((d for d in board.kind("head-move") if d.anchor == f"b{span.number}"), None)
+    first = min([pose, turn] if turn else [pose], key=lambda d: d.start_s)
+    arrive_s = max(first.start_s - LEAD_S + DART_S / 2, board.low_s + DART_S)
+    why = Why(
+        f"{context.quoted(span)} is said to {span.toward}",
+        f"{span.intent.said}: speaks to {span.toward}",
+        "Eyes first: they leave before the head and have arrived as it starts.",
+        "style rule (common practice); Herst et al. 2001 find eyes first in 15 %",
+    )
+    return _look(context, span, f"b{span.number}", pose.text, arrive_s,
+                 context.sides.toward(span.toward), why, (turn or pose).id)  # fmt: skip
+
+
+def _away_and_back(context: LineContext, span: Span, pose: Draft, board: Board) -> list[Draft]:
+    """Away as the attitude is taken, back before the beat's main accent."""
+    hits = [d for d in board.kind("accent") if d.span == span.number - 1 and d.must]
+    away_s = max(pose.start_s, board.low_s) + DART_S
+    back_s = (hits[-1].hit_s or 0.0) - BACK_S if hits else context.span_end_s(span) - BACK_S
+    if back_s - away_s < AVOID_S:
+        return []
+    gaze, intent = span.intent.gaze, span.intent
+    where = {"down": "down", "up": "up and off"}.get(gaze, context.sides.away(span.toward))
+    out = Why(
+        f"{context.quoted(span)} starts at {context.said_s(context.span_start_s(span))}",
+        f"{intent.said}: the eyes go {where}",
+        "The eyes leave as the thought is taken up; the head needs not follow.", COMMON,
+    )  # fmt: skip
+    anchor, text = (hits[-1].anchor, hits[-1].text) if hits else (
+        context.syllables[span.last].anchor, context.syllables[span.last].word)  # fmt: skip
+    back = Why(
+        f'before the main accent "{text}"' if hits else f'before the beat ends on "{text}"',
+        f"{intent.said}: comes back to make the point",
+        "Eyes are back just before the hit, so that it is said to someone.", COMMON,
+    )  # fmt: skip
+    return [
+        _look(context, span, f"b{span.number}a", pose.text, away_s, where, out, pose.id),
+        _look(context, span, anchor, text, back_s, context.sides.toward(span.toward), back,
+              hits[-1].id if hits else pose.id),
+    ]  # fmt: skip
+
+
+@rule("look", order=45, of="listening")
+def looks_of_listener(listening: Listening, board: Board) -> list[Draft]:
+    """To whoever starts to speak, where the eyes are not there already."""
+    found: list[Draft] = []
+    facing = listening.facing
+    for heard in listening.heard:
+        start_s = heard.start_s + LATENCY_S
+        if heard.who != facing and listening.start_s <= start_s:
+            found.append(_to_speaker(listening, heard, start_s, facing))
+        facing = heard.who
+    return found
+
+
+def _to_speaker(listening: Listening, heard: Heard, start_s: float, facing: str | None) -> Draft:
+    was = f"was with {facing}" if facing else "was elsewhere"
+    return listening.draft(
+        "look", "eyes", "w1s1", of=heard, text="",
+        at_s=(start_s, start_s + DART_S, start_s + DART_S), size=SIZE,
+        direction=listening.sides.toward(heard.who), path="dart",
+        because=Why(
+            f"{heard.who} starts to speak; {listening.who} {was}", "listening: eyes on the speaker",
+            f"The eyes start {LATENCY_S * 1000:.0f} ms after the voice does, not with it.",
+            "eye movement 180-200 ms after a target (review, J. Vision)",
+        ),
+        rides_on=listening.rides_on(), ease="quadratic-out", least_s=0.0, certainty=0.7,
+    )  # fmt: skip

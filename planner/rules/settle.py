@@ -1,0 +1,71 @@
+"""Settles: a little past the end, then back to rest.
+
+`hit` is the frame at rest. Out 2-4 frames at 24, back in 6-14, longer where the intent is heavy or
+tender (common practice: a move that ends too fast wants a longer settle). A settle is cut short
+where the next move takes over, and left out where that leaves nothing to see. Shares in its chart
+are of its own path: half way is furthest past.
+"""
+
+from __future__ import annotations
+
+from planner.conflicts import Board
+from planner.context import LineContext
+from planner.drafts import Draft
+from planner.intents import Intent
+from planner.listening import Listening
+from planner.rules import rule
+from planner.rules._words import COMMON
+from planner.suggestion import Why
+
+OVERSHOOT_S = (2 / 24, 4 / 24)  # common practice: 2-4 frames at 24
+SETTLE_S = (6 / 24, 14 / 24)  # common practice: 6-14 frames at 24
+LEAST_S = 0.2
+SETTLES = ("pose", "head-move")
+
+
+@rule("settle", order=60)
+def settles(context: LineContext, board: Board) -> list[Draft]:
+    """After each attitude the character moved into, and after each turn of the head."""
+    return [
+        _settle(context, move, context.spans[move.span].intent)
+        for move in board.placed
+        if move.kind in SETTLES and move.end_s > move.start_s
+    ]
+
+
+@rule("settle", order=60, of="listening")
+def settles_of_listener(listening: Listening, board: Board) -> list[Draft]:
+    """After a reaction or an attitude taken while listening."""
+    intents = {f"c{r.cue + 1}": r.intent for r in listening.reactions}
+    intents |= {f"b{b.beat + 1}": b.intent for b in listening.beats}
+    return [
+        _settle(listening, move, intents[move.anchor])
+        for move in board.placed
+        if move.kind in ("pose", "reaction") and move.end_s > move.start_s
+    ]
+
+
+def settle_times(intent: Intent, end_s: float) -> tuple[float, float]:
+    """When the move is furthest past its end, and when it is at rest."""
+    out_s = min(max(intent.overshoot_ms / 1000, OVERSHOOT_S[0]), OVERSHOOT_S[1])
+    back_s = min(max(intent.settle_ms / 1000, SETTLE_S[0]), SETTLE_S[1])
+    return end_s + out_s, end_s + out_s + back_s
+
+
+def _settle(context: LineContext | Listening, move: Draft, intent: Intent) -> Draft:
+    past_s, rest_s = settle_times(intent, move.end_s)
+    name = {"pose": "attitude", "head-move": "head move", "reaction": "reaction"}[move.kind]
+    keys = ((move.end_s, 0.0), (past_s, 0.5), (rest_s, 1.0))
+    return Draft(
+        "settle", move.part, move.who, move.line, move.line_id, move.anchor, move.text,
+        move.end_s, rest_s, rest_s, move.size * min(intent.overshoot_ratio, 1.0),
+        f"past the end ({move.direction}), then back", "arc",
+        Why(
+            f"the {name} arrives and the next move leaves it the room",
+            f"{intent.said}: {(past_s - move.end_s) * 1000:.0f} ms past its end by "
+            f"{intent.overshoot_ratio:.0%} of the move, {(rest_s - past_s) * 1000:.0f} ms back",
+            f"Go past the {name} and settle slowly; do not stop on it.", COMMON,
+        ),
+        beat=move.beat, span=move.span, ease="sine", keys=keys, least_s=LEAST_S, step=move.step,
+        certainty=0.8,
+    )  # fmt: skip
