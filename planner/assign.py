@@ -4,9 +4,9 @@ Conventions: frames are whole numbers; `by` is pose minus stress. A pose lands o
 its `Window`, and may be taken for an early or late one within the window's reach. Each pose
 serves one stress at most and each stress is served by one pose at most; pairs never cross.
 Best means, in this order: the stresses that are landed on (the stronger decides), then those
-that are served at all, then the fewest frames between pose and stress. So a pose that could serve
-two stresses is taken to serve the stronger, and one more pose never loses a stress that was
-landed on (as long as all windows are alike: landed sets are then those of a transversal matroid).
+that are served at all, then the fewest frames between the poses and where they are due. So a pose
+that could serve two stresses is taken to serve the stronger, and one more pose never loses a stress
+that was landed on (if all windows are alike: landed sets are then those of a transversal matroid).
 Method: dynamic programming over poses and stresses in order of time (as in the alignment of
 sequences), only where they are within reach, so time grows with the number of poses.
 It knows nothing of scenes; `planner.check` hands it one part of one character at a time.
@@ -17,6 +17,7 @@ from __future__ import annotations
 from bisect import bisect_left, bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 _COST_BITS = 40  # room for the sum of distances below the bits that say which stresses are served
 
@@ -26,7 +27,7 @@ class Window:
     """Frames, pose minus stress, all ends inclusive.
 
     It lands from `early` to `late`; from `reach_early` to `reach_late` it counts as early or late.
-    `due` is where it is best (a follower's lag).
+    `due` is where it is best: of two poses that land on one stress the nearer to it is the accent.
     """
 
     early: int
@@ -64,7 +65,7 @@ def assign(poses: Sequence[int], targets: Sequence[Target]) -> tuple[int | None,
     Raises ValueError if either is out of order.
     """
     frames = [t.frame for t in targets]
-    if any(a > b for a, b in zip(poses, poses[1:], strict=False)) or frames != sorted(frames):
+    if any(a > b for a, b in pairwise(poses)) or frames != sorted(frames):
         raise ValueError("poses and targets come in order of time")
     found: list[int | None] = [None] * len(poses)
     for first, last, bands in _clusters(poses, frames, targets):
@@ -80,7 +81,8 @@ def _clusters(
     reach_late = max((t.window.reach_late for t in targets), default=0)
     reach_early = min((t.window.reach_early for t in targets), default=0)
     clusters: list[tuple[int, int, list[tuple[int, int]]]] = []
-    first, bands, end = 0, [], 0
+    bands: list[tuple[int, int]] = []
+    first, end = 0, 0
     for index, pose in enumerate(poses):
         low = bisect_left(frames, pose - reach_late)
         high = bisect_right(frames, pose - reach_early)

@@ -16,7 +16,7 @@ from collections.abc import Mapping, Sequence
 
 from planner.assign import Target, Window, assign
 from planner.check_findings import find_problems
-from planner.check_reasons import with_reasons
+from planner.check_reasons import ease_light, with_reasons
 from planner.check_result import CheckResult, CheckSummary, Finding, PoseVerdict
 from planner.check_sound import (
     Readings,
@@ -113,7 +113,7 @@ def _judge(
         for i, target in zip(indexes, pairs, strict=True):
             if target is not None:
                 judged[i] = _verdict(order[i], spoken[target], targets[target].window)
-    return tuple(_followed(judged, windows, played))
+    return ease_light(_followed(judged, windows, played), scene)
 
 
 def _verdict(pose: KeyPose, stress: SpokenStress, allowed: Window) -> PoseVerdict:
@@ -123,9 +123,7 @@ def _verdict(pose: KeyPose, stress: SpokenStress, allowed: Window) -> PoseVerdic
     return PoseVerdict(pose, "early" if by < allowed.early else "late", by, stress)
 
 
-def _followed(
-    judged: list[PoseVerdict], windows: _Windows, played: Played
-) -> list[PoseVerdict]:
+def _followed(judged: list[PoseVerdict], windows: _Windows, played: Played) -> list[PoseVerdict]:
     """Late poses that only follow their leader land after all."""
     led = {(p.pose.who, p.pose.part, _key(p.stress)) for p in judged
            if p.stress and p.verdict == "lands"}  # fmt: skip

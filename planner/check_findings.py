@@ -68,12 +68,10 @@ def find_problems(
 
 def segment(part: str) -> str:
     """What moves as one link of the body: both hands are one kind of link."""
-    return part if part in _TORSO else part.split()[-1]
+    return part if part in _TORSO else part.rsplit(maxsplit=1)[-1]
 
 
-def all_on_one_frame(
-    rate: FrameRate, own: Sequence[PoseVerdict], played: Played
-) -> list[Finding]:
+def all_on_one_frame(rate: FrameRate, own: Sequence[PoseVerdict], played: Played) -> list[Finding]:
     """Every part that moves around a frame has its pose on that very frame."""
     bodies = [p.pose for p in own if p.pose.part not in OWN_TIME_PARTS | {"whole", "brows"}]
     low, high = (frames_at(rate, n) for n in OFFSET_24)
@@ -158,8 +156,9 @@ def early_reactions(
         frame = near[0].pose.frame
         parts = tuple(p.pose.part for p in near if p.pose.frame < cue.earliest)
         last = max(p.pose.frame for p in near if p.pose.frame < cue.earliest)
-        after_ms, least_ms = _ms(scene, frame - cue.word_frame), _ms(
-            scene, cue.earliest - cue.word_frame
+        after_ms, least_ms = (
+            _ms(scene, frame - cue.word_frame),
+            _ms(scene, cue.earliest - cue.word_frame),
         )
         found.append(
             Finding(

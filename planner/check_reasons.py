@@ -4,7 +4,8 @@ Conventions: frames are the scene's own, inclusive; lengths are held as frames a
 is explained, in this order, by what its part does (eyes look, lids blink, the jaw speaks), by the
 scene and the sound (`check_sound.reasons_to_move`), by the plan if one is given (a look, a breath,
 a reaction there), by the pose it goes with: a preparation of the accent after it, the settle of
-the move before it, a part that follows another. What is left has no reason that we can see.
+the move before it, the eyes that led it, a part that follows another. What is left has no reason
+that we can see.
 """
 
 from __future__ import annotations
@@ -21,7 +22,9 @@ from planner.tolerance import frames_at
 
 PREPARES_24 = 12  # frames at 24 an accent may be prepared ahead, common practice
 SETTLES_24 = 18  # overshoot of 2-4 and settle of 6-14 frames at 24, common practice
-FOLLOWS_24 = 6  # a follower is 1-6 frames late at 24, common practice
+# Frames at 24 a pose may come after what it goes with, common practice: the move of its own part,
+# the eyes that lead a turn, another part it follows.
+BEFORE_24 = {"settles": SETTLES_24, "goes with the look": 8, "follows": 6}
 PLANNED_24 = 2  # frames at 24 between a pose and the planned move it may be
 OWN_REASON = {"eyes": "looks", "lids": "blinks", "jaw": "speaks"}
 PLANNED = ("look", "breath", "blink", "brow", "reaction", "laugh", "weight-shift", "pose",
@@ -36,9 +39,7 @@ def with_reasons(
     for reason in [*reasons, *_planned(scene, plan)]:
         by_who.setdefault(reason.who, []).append(reason)
     found = [
-        replace(p, reason=_own_reason(p, by_who.get(p.pose.who, ())))
-        if p.verdict == "free"
-        else p
+        replace(p, reason=_own_reason(p, by_who.get(p.pose.who, ()))) if p.verdict == "free" else p
         for p in judged
     ]
     return _by_neighbours(found, scene)
@@ -61,29 +62,57 @@ def _planned(scene: Scene, plan: Plan | None) -> list[Reason]:
     ]
 
 
-def _by_neighbours(judged: list[PoseVerdict], scene: Scene) -> tuple[PoseVerdict, ...]:
-    """Free poses explained by the poses they go with, in order of time."""
-    prepares, settles, follows = (
-        frames_at(scene.rate, n) for n in (PREPARES_24, SETTLES_24, FOLLOWS_24)
-    )
-    found = list(judged)
-    on_stress: dict[tuple[str, str], list[int]] = {}
-    for p in found:
-        if p.stress:
-            on_stress.setdefault((p.pose.who, p.pose.part), []).append(p.pose.frame)
-    moved: dict[tuple[str, str], int] = {}
-    last: dict[str, int] = {}
-    for i, p in enumerate(found):
-        who, part, frame = p.pose.who, p.pose.part, p.pose.frame
-        if p.verdict == "free" and not p.reason:
-            hits = on_stress.get((who, part), [])
-            if bisect_right(hits, frame + prepares) > bisect_left(hits, frame):
-                p = replace(p, reason="prepares an accent")
-            elif frame - moved.get((who, part), frame - settles - 1) <= settles:
-                p = replace(p, reason="settles")
-            elif frame - last.get(who, frame - follows - 1) <= follows:
-                p = replace(p, reason="follows")
-            found[i] = p
-        if p.verdict != "free" or (p.reason and p.reason not in ("settles", *OWN_REASON.values())):
-            moved[who, part] = last[who] = frame
+def ease_light(judged: Sequence[PoseVerdict], scene: Scene) -> tuple[PoseVerdict, ...]:
+    """Take back early and late for light stresses where a pose prepares or ends an accent.
+
+    A light stress needs no pose, so a settle that happens to come near one is no mistake.
+    """
+    prepares, settles = (frames_at(scene.rate, n) for n in (PREPARES_24, SETTLES_24))
+    hits = _stress_frames([p for p in judged if p.verdict == "lands"])
+    found = []
+    for p in judged:
+        own = hits.get((p.pose.who, p.pose.part), [])
+        light = p.stress is not None and not (p.stress.main or p.stress.strong)
+        low, high = p.pose.frame - settles, p.pose.frame + prepares
+        if light and p.verdict != "lands" and bisect_right(own, high) > bisect_left(own, low):
+            p = PoseVerdict(p.pose, "free")  # noqa: PLW2901
+        found.append(p)
     return tuple(found)
+
+
+def _by_neighbours(judged: Sequence[PoseVerdict], scene: Scene) -> tuple[PoseVerdict, ...]:
+    """Free poses explained by the poses they go with; all in order of time."""
+    near = {why: frames_at(scene.rate, frames) for why, frames in BEFORE_24.items()}
+    prepares = frames_at(scene.rate, PREPARES_24)
+    hits = _stress_frames(judged)
+    seen: dict[tuple[str, str, str], int] = {}
+    found = []
+    for p in judged:
+        who, part, frame = p.pose.who, p.pose.part, p.pose.frame
+        keys = {"settles": (who, "move", part), "goes with the look": (who, "look", ""),
+                "follows": (who, "move", "")}  # fmt: skip
+        reason = p.reason
+        if p.verdict == "free" and not reason:
+            own = hits.get((who, part), [])
+            if bisect_right(own, frame + prepares) > bisect_left(own, frame):
+                reason = "prepares an accent"
+            else:
+                reason = next(
+                    (w for w, n in near.items() if frame - seen.get(keys[w], frame - n - 1) <= n),
+                    "",
+                )
+        found.append(replace(p, reason=reason))
+        if part == "eyes":
+            seen[who, "look", ""] = frame
+        elif part not in OWN_REASON and (p.verdict != "free" or reason not in ("", "settles")):
+            seen[who, "move", part] = seen[who, "move", ""] = frame
+    return tuple(found)
+
+
+def _stress_frames(judged: Sequence[PoseVerdict]) -> dict[tuple[str, str], list[int]]:
+    """Frames of the poses that serve a stress, by character and part, ascending."""
+    hits: dict[tuple[str, str], list[int]] = {}
+    for p in judged:
+        if p.stress:
+            hits.setdefault((p.pose.who, p.pose.part), []).append(p.pose.frame)
+    return hits

@@ -3,9 +3,10 @@
 Conventions: frames are the scene's own, ranges inclusive; a stress stands on the frame on screen
 at its vowel's onset (`nucleus_s`). The user's ear (`heard:`) is already laid over the readings
 that come in here. A phrase's main accent is its strongest syllable, where that bears a stress.
-Reasons: a change of beat, a pause, a breath, the voice that starts or stops, a cue. A cue cannot
-be answered before its word is understood: 200 ms after its onset (Marslen-Wilson & Tyler 1980, a
-word in context) and a simple reaction to sound, 160 ms (review of Galton 1899 to Welford 1980).
+Reasons: the shot's opening and close, a change of beat, a pause, a breath, the voice that starts
+or stops, a cue. A cue cannot be answered before its word is understood: 200 ms after its onset
+(Marslen-Wilson & Tyler 1980, a word in context) and a simple reaction to sound, 160 ms (review of
+Galton 1899 to Welford 1980).
 """
 
 from __future__ import annotations
@@ -19,7 +20,7 @@ from planner.context import bare, main_accents
 from planner.frames import Clock
 from planner.heard import apply_heard
 from planner.scene import Beat, Cue, Line, Scene
-from planner.shot import line_time, shot_time
+from planner.shot import last_frame_before, line_time, shot_time
 from planner.tolerance import REACH_MS
 
 UNDERSTOOD_S = 0.200  # after a word's onset, in context: Marslen-Wilson & Tyler 1980
@@ -39,6 +40,7 @@ class SpokenStress:
     text: str | None
     frame: int
     main: bool
+    strong: bool
     weight: float
 
     @property
@@ -98,6 +100,7 @@ def _stresses_of(clock: Clock, line: Line, reading: VoiceReading) -> list[Spoken
         SpokenStress(
             line.who, line.number, index, _text(reading, index),
             clock.frame_at(line.at_s + syllable.nucleus_s), index in mains,
+            syllable.degree == "strong",
             2.0 * (index in mains) + (syllable.degree == "strong") + 0.99 * syllable.prominence,
         )
         for index, syllable in enumerate(reading.syllables)
@@ -126,7 +129,10 @@ def speech_frames(scene: Scene, heard: Readings, who: str) -> tuple[tuple[int, i
         if line.who == who and line.number in heard:
             time = line_time(line, heard[line.number])
             found.append(
-                (scene.clock.frame_at(time.speech_start_s), scene.clock.frame_at(time.speech_end_s))
+                (
+                    scene.clock.frame_at(time.speech_start_s),
+                    last_frame_before(scene.clock, time.speech_end_s),
+                )
             )
     return tuple(sorted(found))
 
@@ -147,7 +153,7 @@ def beat_frames(scene: Scene, heard: Readings, beat: Beat) -> tuple[int, int] | 
         end_s = line.at_s + reading.words[beat.words[1] - 1].end_s
     else:
         return None
-    return scene.clock.frame_at(start_s), scene.clock.frame_at(end_s)
+    return scene.clock.frame_at(start_s), last_frame_before(scene.clock, end_s)
 
 
 def cue_times(scene: Scene, heard: Readings) -> tuple[CueTime, ...]:
@@ -161,9 +167,11 @@ def cue_times(scene: Scene, heard: Readings) -> tuple[CueTime, ...]:
         start_s = scene.lines[cue.line - 1].at_s + word.start_s
         found.append(
             CueTime(
-                cue, bare(word.text), scene.clock.frame_at(start_s),
+                cue,
+                bare(word.text),
+                scene.clock.frame_at(start_s),
                 scene.clock.frame_at(start_s + UNDERSTOOD_S + REACTION_S),
-            )  # fmt: skip
+            )
         )
     return tuple(found)
 
@@ -171,7 +179,11 @@ def cue_times(scene: Scene, heard: Readings) -> tuple[CueTime, ...]:
 def reasons_to_move(scene: Scene, heard: Readings) -> tuple[Reason, ...]:
     """Every reason but a stress, with the frames on which it explains a pose."""
     near = scene.rate.frames_of_ms(REACH_MS)
+    first_frame, last_frame = shot_frames(scene, heard)
     found = []
+    for who in scene.characters:
+        found.append(Reason(who, "opening", (first_frame, first_frame + near), "opens the shot"))
+        found.append(Reason(who, "closing", (last_frame - near, last_frame), "closes the shot"))
     for beat in scene.beats:
         frames = beat_frames(scene, heard, beat)
         if frames:

@@ -178,9 +178,7 @@ def _frame(text: str, where: str) -> int:
 
 def _one_of(name: str, known: Sequence[str], kind: str, column: str, where: str) -> str:
     if not name:
-        raise TableError(
-            f"no {column}", where=where, mend=f"name a {kind} ({', '.join(known)})"
-        )
+        raise TableError(f"no {column}", where=where, mend=f"name a {kind} ({', '.join(known)})")
     if name in known:
         return name
     raise TableError(f'unknown {kind} "{_short(name)}"', where=where, mend=nearest(name, known))

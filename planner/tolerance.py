@@ -22,6 +22,8 @@ from planner.frames import FrameRate, round_half_away
 AT_RATE = 24  # frames a second at which tolerances are written
 HEAD = (-4, 1)  # frames at 24, common practice: about two ahead is best, hardly ever late
 BODY = (-6, 1)  # frames at 24, common practice: heavier parts arrive sooner
+HEAD_LEAD = -2  # frames at 24, common practice: where the head is best
+BODY_LEAD = -3  # frames at 24, common practice: heavier, so sooner
 REACH_MS = 333  # farther from the stress, a pose is not meant for it
 HEAD_PARTS = frozenset({"head", "brows"})
 OWN_TIME_PARTS = frozenset({"eyes", "lids", "jaw"})  # eyes lead, lids blink, the jaw speaks
@@ -63,12 +65,13 @@ def window(
     """The window of a part at a rate, shifted by a follower's lag (frames at that rate)."""
     early, late = (frames_at(rate, edge) for edge in limits(part, *tables))
     reach = 0 if part in OWN_TIME_PARTS else rate.frames_of_ms(REACH_MS)
+    lead = frames_at(rate, HEAD_LEAD if _kind(part) == "head" else BODY_LEAD)
     return Window(
         early=early + lag_frames,
         late=late + lag_frames,
         reach_early=min(early, -reach) + lag_frames,
         reach_late=max(late, reach) + lag_frames,
-        due=lag_frames,
+        due=min(max(lead, early), late) + lag_frames,
     )
 
 

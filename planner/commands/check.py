@@ -1,0 +1,107 @@
+"""`linebeat check SCENE`: key poses against the stresses of the voice."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import click
+
+from audio.errors import UsageError
+from planner.commands._shared import (
+    Readings,
+    check_writable,
+    console,
+    load_scene_and_readings,
+    say,
+    write_json,
+)
+
+if TYPE_CHECKING:
+    from planner.check import CheckResult
+    from planner.check_compare import Comparison
+    from planner.scene import KeyPose, Scene
+
+
+@click.command("check")
+@click.argument("scene")
+@click.option("--poses", "poses_file", metavar="FILE", help="Poses from a CSV, not the scene's.")
+@click.option("--against", metavar="FILE", help="An older CSV: what moved, what is mended.")
+@click.option("--who", help="Only this character.")
+@click.option(
+    "--expect",
+    multiple=True,
+    metavar="RULE",
+    help='Decides alone: "95% of main accents", "no late poses", "at most 2 findings".',
+)
+@click.option("--json", "json_to", metavar="FILE", help='Write JSON; "-" prints it.')
+def command(
+    scene: str,
+    poses_file: str | None,
+    against: str | None,
+    who: str | None,
+    expect: tuple[str, ...],
+    json_to: str | None,
+) -> int:
+    """Check key poses against the stresses of SCENE (a scene file or its folder)."""
+    from planner.check import check_poses
+    from planner.check_text import print_check, print_comparison, print_outcomes
+    from planner.expect import judge, parse_rule
+
+    rules = [parse_rule(text) for text in expect]
+    if json_to:
+        check_writable(json_to)
+    loaded, readings = load_scene_and_readings(scene)
+    if who is not None and who not in loaded.characters:
+        known = ", ".join(loaded.characters)
+        raise UsageError(f'no character "{who}" in {loaded.file}', mend=f"use one of: {known}")
+    poses = _poses(loaded, readings, poses_file) if poses_file else loaded.poses
+    result = check_poses(loaded, readings, poses, who=who)
+    compared = _compared(loaded, readings, against, result, who) if against else None
+    outcomes = [judge(rule, result) for rule in rules]
+    ok = all(o.met for o in outcomes) if outcomes else result.ok
+    if json_to:
+        data = {**result.to_json(), "ok": ok}
+        if outcomes:
+            data["expected"] = [
+                {"rule": o.rule.text, "met": o.met, "found": o.found} for o in outcomes
+            ]
+        if compared:
+            data["against"] = compared.to_json()
+        write_json(data, json_to)
+    else:
+        out = console()
+        print_check(loaded, result, console=out)
+        if compared:
+            print_comparison(compared, out)
+        if outcomes:
+            print_outcomes(outcomes, out)
+    if not poses:
+        say("note: the scene has no key poses yet; add poses: to it, or give --poses FILE")
+    return 0 if ok else 1
+
+
+def _poses(scene: Scene, readings: Readings, file: str) -> tuple[KeyPose, ...]:
+    from planner.check_sound import heard_readings, shot_frames
+    from planner.pose_file import read_poses
+
+    table = read_poses(file, scene.characters)
+    for remark in table.outside(shot_frames(scene, heard_readings(scene, readings))):
+        say(f"note: {remark}")
+    return table.poses
+
+
+def _compared(
+    scene: Scene, readings: Readings, older: str, result: CheckResult, who: str | None
+) -> Comparison:
+    from planner.check import check_poses
+    from planner.check_compare import compare_checks
+    from planner.check_sound import heard_readings
+    from planner.notes import placed_notes
+
+    old = check_poses(scene, readings, _poses(scene, readings, older), who=who)
+    notes = [
+        (number, note)
+        for number, note in enumerate(placed_notes(scene, heard_readings(scene, readings)), 1)
+        if not note.done
+    ]
+    return compare_checks(old, result, scene.rate, notes)

@@ -1,0 +1,146 @@
+"""`linebeat note SCENE ...`: the lead's remarks, kept in the scene file."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from audio.errors import UsageError
+from planner.commands._shared import console, read_lines, say, scene_path, working, write_json
+
+if TYPE_CHECKING:
+    from planner.check_sound import Readings
+    from planner.scene import Note, Scene
+
+
+@click.group("note")
+@click.argument("scene")
+@click.pass_context
+def command(ctx: click.Context, scene: str) -> None:
+    """Remarks on SCENE (a scene file or its folder): add, list, done, open."""
+    ctx.obj = scene_path(scene)
+
+
+@command.command("add")
+@click.argument("text", nargs=-1, required=True)
+@click.option("--frames", metavar="A-B", help="The frames it is about.")
+@click.option("--words", metavar="LINE:A-B", help="The words it is about; it moves with them.")
+@click.option("--who", help="The character it is about.")
+@click.option("--by", default="", help="Whose remark it is.")
+@click.pass_obj
+def add(path: Any, text: tuple[str, ...], frames: str | None, words: str | None,
+        who: str | None, by: str) -> int:  # fmt: skip
+    """Add a note on some frames or words."""
+    from planner.notes import read_frames, read_words, with_note
+
+    if frames and words:
+        raise UsageError("--frames and --words are both given", mend="give one of them")
+    scene, old_text = _read(path)
+    if who is not None and who not in scene.characters:
+        known = ", ".join(scene.characters)
+        raise UsageError(f'no character "{who}" in {scene.file}', mend=f"use one of: {known}")
+    tied = read_words(words, scene) if words else None
+    changed = with_note(
+        scene, _heard(scene) if tied else {}, " ".join(text),
+        frames=read_frames(frames) if frames else None, words=tied, who=who, by=by.strip(),
+    )  # fmt: skip
+    _save(path, old_text, changed)
+    first, last = changed.notes[-1].frames
+    say(f"note {len(changed.notes)} on frames {first}-{last}")
+    return 0
+
+
+@command.command("list")
+@click.option("--open", "which", flag_value="open", default=True, help="Only open ones (default).")
+@click.option("--all", "which", flag_value="all", help="Those done as well.")
+@click.option("--json", "json_to", metavar="FILE", help='Write JSON; "-" prints it.')
+@click.pass_obj
+def list_notes(path: Any, which: str, json_to: str | None) -> int:
+    """Print the notes, each on its present frames."""
+    from planner.notes import placed_notes
+
+    scene, _ = _read(path)
+    tied = any(n.words for n in scene.notes)
+    notes = [
+        (number, note)
+        for number, note in enumerate(placed_notes(scene, _heard(scene) if tied else {}), 1)
+        if which == "all" or not note.done
+    ]
+    if json_to:
+        write_json({"linebeat": 1, "notes": [_note_json(n, note) for n, note in notes]}, json_to)
+        return 0
+    _print(scene, notes)
+    return 0
+
+
+@command.command("done")
+@click.argument("numbers", nargs=-1, required=True, type=int)
+@click.pass_obj
+def done(path: Any, numbers: tuple[int, ...]) -> int:
+    """Mark notes done, by their number in the list."""
+    return _mark(path, numbers, done=True)
+
+
+@command.command("open")
+@click.argument("numbers", nargs=-1, required=True, type=int)
+@click.pass_obj
+def open_again(path: Any, numbers: tuple[int, ...]) -> int:
+    """Mark notes as not done after all."""
+    return _mark(path, numbers, done=False)
+
+
+def _mark(path: Any, numbers: tuple[int, ...], *, done: bool) -> int:
+    from planner.notes import with_done
+
+    scene, old_text = _read(path)
+    changed = with_done(scene, numbers, done=done)
+    _save(path, old_text, changed)
+    left = sum(not n.done for n in changed.notes)
+    say(f"{left} of {len(changed.notes)} notes open")
+    return 0
+
+
+def _read(path: Any) -> tuple[Scene, str]:
+    from planner.scene_file import read_scene_and_text
+
+    return read_scene_and_text(path)
+
+
+def _save(path: Any, old_text: str, scene: Scene) -> None:
+    from planner.scene_file import save_scene
+
+    save_scene(path, old_text, scene, sections={"notes"})
+
+
+def _heard(scene: Scene) -> Readings:
+    from planner.check_sound import heard_readings
+
+    with working("reading the scene") as tell:
+        return heard_readings(scene, read_lines(scene, tell=tell))
+
+
+def _note_json(number: int, note: Note) -> dict[str, Any]:
+    return {
+        "note": number, "frames": list(note.frames), "who": note.who, "by": note.by,
+        "text": note.text, "done": note.done, "line": note.line,
+        "words": list(note.words) if note.words else None,
+    }  # fmt: skip
+
+
+def _print(scene: Scene, notes: list[tuple[int, Note]]) -> None:
+    from rich.table import Table
+
+    if not notes:
+        console().print("no notes" if not scene.notes else "no open notes")
+        return
+    table = Table(box=None, pad_edge=False, padding=(0, 2, 0, 0))
+    for name in ("note", "frames", "who", "by", "says", ""):
+        table.add_column(name, header_style="dim", no_wrap=name == "frames")
+    for number, note in notes:
+        first, last = note.frames
+        table.add_row(
+            str(number), str(first) if first == last else f"{first}-{last}", note.who or "",
+            note.by, note.text, "done" if note.done else "",
+        )  # fmt: skip
+    console().print(table)
