@@ -8,7 +8,7 @@ those of its rows that changed. Planning runs in a thread and hands its plan in 
 from __future__ import annotations
 
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import replace
 from typing import Any, ClassVar
 
@@ -17,6 +17,7 @@ from textual.app import App, ComposeResult
 from textual.binding import Binding, BindingType
 from textual.message import Message
 
+from audio.reading import VoiceReading
 from planner.desk import moving, pointing
 from planner.desk.actions import ACTIONS, BY_ID
 from planner.desk.doing import DOINGS
@@ -32,6 +33,9 @@ from planner.desk.sounding import Sounding
 from planner.desk.state import Desk, say, with_plan
 from planner.desk.views import Views, make_views
 from planner.plan import PlanState
+from planner.scene import Scene
+
+Planner = Callable[[Scene, Mapping[int, VoiceReading], PlanState | None], Planned]
 
 
 class DeskApp(App[int]):
@@ -58,6 +62,7 @@ class DeskApp(App[int]):
     def __init__(
         self, desk: Desk, keeper: Keeper, *, state: PlanState | None = None,
         now_s: Callable[[], float] = time.monotonic, first_run: bool = False,
+        planner: Planner = plan_scene,
     ) -> None:  # fmt: skip
         super().__init__()
         self.desk = desk
@@ -68,6 +73,7 @@ class DeskApp(App[int]):
         self._plan_state = state
         self._planning = False
         self._first_run = first_run
+        self._planner = planner
 
     def compose(self) -> ComposeResult:
         """All panels, from top to bottom; the way in says which are shown."""
@@ -124,7 +130,7 @@ class DeskApp(App[int]):
 
     @work(thread=True, group="plan")
     def _plan(self, desk: Desk) -> None:
-        self.post_message(self.PlanMade(plan_scene(desk.scene, desk.readings, self._plan_state)))
+        self.post_message(self.PlanMade(self._planner(desk.scene, desk.readings, self._plan_state)))
 
     def on_desk_app_plan_made(self, message: PlanMade) -> None:
         """Take a plan in; plan again if the scene has changed meanwhile."""

@@ -22,19 +22,22 @@ def beat_rows(desk: Desk) -> Rows:
         frames = beat_frames(desk.laid, beat)
         if frames is None or frames[1] < window.first or frames[0] > window.last:
             continue
-        marks = CHOSEN if index == meant else 0
+        chosen = isinstance(desk.choice, BeatAt) and index == meant
+        marks = CHOSEN if chosen else 0
         edge = desk.choice.edge if isinstance(desk.choice, BeatAt) and marks else ""
         columns = window.column(frames[0]), window.column(frames[1])
-        _draw(canvas, who_rows[beat.who], beat, columns, marks, edge)
+        role = "beat on" if index == meant else "beat"
+        _draw(canvas, who_rows[beat.who], beat, columns, (role, marks, edge))
     canvas.mark_column(window.column(desk.cursor), CURSOR)
     return canvas.rows()
 
 
 def _draw(
-    canvas: Canvas, row: int, beat: Beat, columns: tuple[int, int], marks: int, edge: str
+    canvas: Canvas, row: int, beat: Beat, columns: tuple[int, int], look: tuple[str, int, str]
 ) -> None:
+    """Brackets at the first and last column, words between; `look`: role, marks, chosen edge."""
     first, last = columns
-    role = "beat"
+    role, marks, edge = look
     if last - first < 2:
         canvas.put(row, first, beat.intent[: last - first + 1], role, marks)
         return

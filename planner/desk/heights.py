@@ -12,7 +12,7 @@ HEAD_ROWS = 2
 KEY_ROWS = 1
 RULER_ROWS = 2
 UNDER_TONE_ROWS = 2  # the frames of stresses, the words
-LEAST_TONE = 5
+LEAST_TONE = 6
 MOST_TONE = 24  # taller, a step of pitch is many rows and the line falls apart
 
 
@@ -32,7 +32,7 @@ def panel_heights(desk: Desk, rows: int) -> Mapping[str, int]:
     shared = {"ruler": RULER_ROWS, "notes": notes, "why": why}
     if desk.way == "move":
         beats = len(desk.scene.characters)
-        tone, plan = _share(rest - beats, max(3, len(plan_lines(desk))), 0.45)
+        tone, plan = _share(rest - beats, max(3, len(plan_lines(desk))), 0.5)
         return {**shared, "words": tone + UNDER_TONE_ROWS, "beats": beats, "plan": plan}
     poses = max(1, min(len(pose_lines(desk)), rest // 4))
     tone, problems = _share(rest - poses, len(desk.verdicts.problems) + 1, 0.6)

@@ -46,6 +46,7 @@ ROLES: dict[str, Style] = {
     "note": Style(color=ROSE, italic=True),
     "note done": Style(color=GREY, italic=True, strike=True),
     "beat": Style(color=LILAC),
+    "beat on": Style(color=LILAC, bold=True),
     "beat edge": Style(color=AMBER, bold=True, reverse=True),
     "pose": Style(color=SKY, bold=True),
     "accent": Style(color=AMBER, bold=True),

@@ -113,8 +113,7 @@ def next_who(desk: Desk) -> Desk:
 
 def switch_way(desk: Desk, way: Way) -> Desk:
     """Another way in."""
-    panel = desk.panel if desk.panel in PANELS[way] else PANELS[way][0]
-    return replace(desk, way=way, panel=panel, said="")
+    return replace(desk, way=way, panel=PANELS[way][0], said="")
 
 
 def attend(desk: Desk, panel: Panel) -> Desk:

@@ -98,9 +98,10 @@ def _rows(suggestions: Iterable[Suggestion], order: Mapping[str, int]) -> tuple[
 
 
 def _lanes(suggestions: list[Suggestion]) -> list[list[Suggestion]]:
-    """Spread over as few rows as keep moves apart: main moves first, layered ones below."""
-    lanes: list[list[Suggestion]] = []
+    """Spread over as few rows as keep moves apart: main moves first, layered ones below them."""
+    found: list[list[Suggestion]] = []
     for layered in (False, True):
+        lanes: list[list[Suggestion]] = []
         members = [s for s in suggestions if (s.kind in LAYERED) == layered]
         for suggestion in sorted(members, key=lambda s: (s.frames, s.id)):
             lane = next((x for x in lanes if _has_room(x, suggestion)), None)
@@ -109,7 +110,8 @@ def _lanes(suggestions: list[Suggestion]) -> list[list[Suggestion]]:
             else:
                 lane.append(suggestion)
                 lane.sort(key=lambda s: (s.frames, s.id))
-    return lanes
+        found += lanes
+    return found
 
 
 def _has_room(lane: list[Suggestion], new: Suggestion) -> bool:

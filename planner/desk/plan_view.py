@@ -32,6 +32,8 @@ KIND_WORDS = {
     "breath": ("breathe", "br"), "blink": ("blink", "bl"), "look": ("look", "lk"),
     "brow": ("brows", "br"),
 }  # fmt: skip
+WAYLESS = ("blink", "breath", "settle", "hold")  # always the same way, or said by the move before
+PATHED = ("accent", "head-move", "gesture")  # whose path is worth a word in the row
 LEAST_LETTERS = 2  # a single letter would be a code, not a word
 
 
@@ -125,7 +127,8 @@ def _draw(
         canvas.put(0, column, "┄", role if role == "dropped" else "span", marks)
     seen_first = max(0, first)
     room = limit - seen_first - (1 if following is not None else 0)
-    text = next((t for t in wordings(suggestion) if len(t) <= room), None)
+    intent = _intent(desk, suggestion)
+    text = next((t for t in wordings(suggestion, intent) if len(t) <= room), None)
     if text is None:
         short = KIND_WORDS[suggestion.kind][1]
         text = fitted(short, room) if room >= LEAST_LETTERS else ""
@@ -137,21 +140,27 @@ def _draw(
         canvas.mark(0, first, max(min(last, limit - 1), start + len(text) - 1), CHOSEN)
 
 
-def wordings(suggestion: Suggestion) -> tuple[str, ...]:
-    """A suggestion in words, longest first; only what is decided is said besides what it is."""
+def _intent(desk: Desk, suggestion: Suggestion) -> str:
+    """What the suggestion's beat means; empty where none is tagged."""
+    beats = desk.planned.beats
+    beat = suggestion.beat
+    return beats[beat].intent if beat is not None and beat < len(beats) else ""
+
+
+def wordings(suggestion: Suggestion, intent: str = "") -> tuple[str, ...]:
+    """A suggestion in words, longest first; what was decided about it comes in brackets."""
     long, short = KIND_WORDS[suggestion.kind]
     decided = f" ({suggestion.decision})" if suggestion.decision else ""
-    way = suggestion.direction.strip()
-    path = suggestion.path.strip()
-    texts = []
-    if way:
-        plain = f"{long} {way}"
+    way = "" if suggestion.kind in WAYLESS else suggestion.direction.strip()
+    path = suggestion.path.strip() if suggestion.kind in PATHED else ""
+    names = [f"{intent} {long}"] if suggestion.kind == "pose" and intent else []
+    names.append(long)
+    texts = [*names]
+    for name in names:
+        plain = f"{name} {way}" if way else name
+        texts += [plain, plain + decided]
         if path and path not in ("straight", way):
-            texts.append(f"{plain}, {path}{decided}")
-        texts += [f"{plain}{decided}", plain, long, f"{short} {way}"]
-    elif suggestion.kind == "pose" and suggestion.text:
-        texts += [f"{long}: {suggestion.text}{decided}", f"{long}{decided}", long]
-    else:
-        texts += [f"{long}{decided}", long]
+            texts += [f"{plain}, {path}", f"{plain}, {path}{decided}"]
+    texts += [f"{short} {way}"] if way else []
     texts.append(short)
-    return tuple(sorted(dict.fromkeys(texts), key=len, reverse=True))
+    return tuple(sorted(dict.fromkeys(texts), key=lambda text: (-len(text), text)))

@@ -21,17 +21,15 @@ if TYPE_CHECKING:
     from planner.desk.app import DeskApp
 
 WELCOME = """\
-This is the desk. The line is printed by its tone: each syllable stands at the height of its pitch,
-over the frames. Where it is stressed it is heavier, with > above it, or ^ where its phrase is
-strongest; from there a stem goes down to the frame.
+Each syllable stands at the height of its pitch, over its frames. Where it is stressed it is \
+heavier, with > above it, or ^ where its phrase is strongest, and a stem goes down to the frame.
 
-Three ways in:
-  1 Mean   the script: pick words and say what they mean
-  2 Move   the tone line, the beats, and under them what moves when, and why
-  3 Mend   key poses, what does not land, notes
+1 Mean   the script: pick words, say what they mean
+2 Move   the tone line, the beats, what moves when, and why
+3 Mend   key poses, what does not land, notes
 
-Try this:  .  picks the next word,  >  a word more,  t  tags them with an intent.
-Then  tab  to the plan,  .  through its suggestions,  [  and  ]  nudge one by a frame.
+Try this:  .  picks a word,  >  a word more,  t  tags them with an intent.  tab  goes to the \
+beats and the plan; there  .  steps,  [  and  ]  nudge by a frame.
 s  saves,  z  takes back,  ?  lists every key.
 """
 

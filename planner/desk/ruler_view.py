@@ -9,8 +9,10 @@ from __future__ import annotations
 from planner.desk.cells import CHOSEN, CURSOR, PICKED, UNDER, Canvas, Rows, fitted
 from planner.desk.state import Desk, Frames, NoteAt, Unit
 from planner.frames import Clock, feet_and_frames, timecode
+from planner.scene import Note
 
 LABEL_GAP = 2  # columns between two labels
+NOTE_ROOM = 12  # columns; notes nearer than this share a place, the others are counted
 FRAME_STEPS = (1, 2, 4, 8, 12, 16, 24, 48, 96, 192, 384, 768, 1536)
 
 
@@ -83,34 +85,46 @@ def label_step(desk: Desk) -> int:
 
 
 def note_rows(desk: Desk, height: int) -> Rows:
-    """The notes at their frames; a second row takes those that do not fit in the first."""
+    """The notes at their frames; what has no room beside an earlier one goes a row down."""
     window = desk.window
     canvas = Canvas(window.columns, height)
     ends = [-1] * height
-    seen = [
-        (index, note)
-        for index, note in enumerate(desk.scene.notes)
-        if note.frames[0] <= window.last and note.frames[1] >= window.first
-    ]
-    for place, (index, note) in enumerate(seen):
+    for place, members in enumerate(groups := _note_groups(desk)):
+        index, note = members[0]
         column = max(0, window.column(note.frames[0]))
-        row = next((r for r in range(height) if ends[r] < column), None)
-        if row is None:
-            row = height - 1
-            column = ends[row] + 1
-        following = [window.column(n.frames[0]) for _, n in seen[place + 1 :]]
-        room = window.columns - column
-        if height == 1 and following:
-            room = max(2, min(room, following[0] - column - 1))
-        text = fitted(_note_text(note.text, note.by, note.done), room)
-        role = "note done" if note.done else "note"
+        row = next((r for r in range(height) if ends[r] < column), height - 1)
+        following = (
+            groups[place + 1 :] if height == 1 else groups[place + height : place + height + 1]
+        )
+        limit = window.column(following[0][0][1].frames[0]) - 1 if following else window.columns
+        more = f" +{len(members) - 1}" if len(members) > 1 else ""
+        text = fitted(_note_text(note.text, note.by, note.done), limit - column - len(more)) + more
         marks = CHOSEN if desk.choice == NoteAt(index) else 0
-        canvas.put(row, column, text, role, marks)
-        last = window.column(note.frames[1])
-        canvas.mark(row, column, max(column, last), UNDER)
+        canvas.put(row, column, text, "note done" if note.done else "note", marks)
+        canvas.mark(row, column, max(column, window.column(note.frames[1])), UNDER)
         ends[row] = column + len(text)
     canvas.mark_column(window.column(desk.cursor), CURSOR)
     return canvas.rows()
+
+
+def _note_groups(desk: Desk) -> list[list[tuple[int, Note]]]:
+    """The notes in sight, those too near each other together: first the chosen, then the open."""
+    window = desk.window
+    groups: list[list[tuple[int, Note]]] = []
+    begin = 0
+    ordered = sorted(enumerate(desk.scene.notes), key=lambda entry: entry[1].frames)
+    for index, note in ordered:
+        if note.frames[0] > window.last or note.frames[1] < window.first:
+            continue
+        column = max(0, window.column(note.frames[0]))
+        if groups and column - begin < NOTE_ROOM:
+            groups[-1].append((index, note))
+        else:
+            groups.append([(index, note)])
+            begin = column
+    for members in groups:
+        members.sort(key=lambda entry: (desk.choice != NoteAt(entry[0]), entry[1].done))
+    return groups
 
 
 def _note_text(text: str, by: str, done: bool) -> str:

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 
 from planner.desk.beat_frames import beat_frames
 from planner.desk.beat_view import wordings
-from planner.desk.cells import CHOSEN, PICKED, UNDER, Canvas, Rows
+from planner.desk.cells import PICKED, UNDER, Canvas, Rows, fitted
 from planner.desk.choosing import phrase_at, phrases
 from planner.desk.ruler_view import shown
 from planner.desk.state import Desk, Words
@@ -86,16 +86,17 @@ def _draw_meaning(canvas: Canvas, desk: Desk, row: int, words: Words, width: int
     if not meanings:
         canvas.put(row, column, "no meaning yet", "hint")
         return
-    for place, beat in enumerate(meanings):
+    last_row = row + ROWS_A_PHRASE - 2
+    for beat in meanings:
         text = wordings(beat)[0]
         if len(meanings) > 1 or not _covers(beat, words):
             text = f"{_words_of(desk, beat)} = {text}"
+        if column > WORDS_COLUMN and column + len(text) > width and row < last_row:
+            row, column = row + 1, WORDS_COLUMN
         chosen = isinstance(desk.choice, Words) and _holds(beat, desk.choice)
-        canvas.put(row, column, text, "beat", (CHOSEN if chosen else 0) | UNDER)
-        column += len(text)
-        if place < len(meanings) - 1:
-            canvas.put(row, column, " · ", "plain")
-            column += 3
+        text = fitted(text, width - column - 1)
+        canvas.put(row, column, text, "beat on" if chosen else "beat", UNDER)
+        column += len(text) + 2
 
 
 def _beats_on(desk: Desk, words: Words) -> list[Beat]:

@@ -9,7 +9,7 @@ import textwrap
 from collections.abc import Iterator
 
 from planner.desk.beat_view import wordings
-from planner.desk.cells import Row, Rows, Run, padded
+from planner.desk.cells import Rows, Run, fitted, padded
 from planner.desk.deciding import decisions_on
 from planner.desk.ruler_view import shown
 from planner.desk.state import (
@@ -29,14 +29,16 @@ Told = Iterator[tuple[str, str]]  # role, text
 
 
 def why_rows(desk: Desk, height: int, width: int) -> Rows:
-    """What is chosen, wrapped to the width; what does not fit ends in a mark."""
-    rows: list[Row] = []
-    for role, text in _tell(desk):
-        for line in textwrap.wrap(text, max(20, width - 2)) or [""]:
-            rows.append((Run(" " + padded(line, width - 1), role),))
-    if len(rows) > height > 0:
-        rows = [*rows[: height - 1], (Run(padded(" … enter shows it all", width), "hint"),)]
-    return tuple(rows)
+    """What is chosen, wrapped to the width; where that takes too many rows, a row a sentence."""
+    told = list(_tell(desk))
+    wrapped = [
+        (role, line)
+        for role, text in told
+        for line in textwrap.wrap(text, max(20, width - 2)) or [""]
+    ]
+    if len(wrapped) > height:
+        wrapped = [(role, fitted(text, width - 2)) for role, text in told[:height]]
+    return tuple((Run(" " + padded(text, width - 1), role),) for role, text in wrapped)
 
 
 def why_text(desk: Desk) -> str:

@@ -43,7 +43,7 @@ class Pick(ModalScreen[str | None]):
             options = OptionList()
             options.can_focus = False
             yield options
-            yield Static("arrows and enter; esc leaves it", classes="hint")
+            yield Static("", classes="hint", id="reason", markup=False)
 
     def on_mount(self) -> None:
         """Show all entries, the chosen one lit."""
@@ -61,6 +61,11 @@ class Pick(ModalScreen[str | None]):
         if found:
             ids = [entry.id for entry in found]
             listed.highlighted = ids.index(self._chosen) if self._chosen in ids else 0
+
+    def on_option_list_option_highlighted(self, event: OptionList.OptionHighlighted) -> None:
+        """The lit entry's reason in full."""
+        lit = next((e for e in self._entries if e.id == event.option_id), None)
+        self.query_one("#reason", Static).update(lit.reason if lit else "")
 
     def action_step(self, by: int) -> None:
         """Light another entry."""

@@ -1,0 +1,179 @@
+"""Views as text: what stands where, from 80x24 to 240x60, at every zoom."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+from rich.cells import cell_len
+
+from planner.desk import choosing, deciding, moving, posing
+from planner.desk.cells import Canvas, Rows, fitted, padded, row_text
+from planner.desk.heights import gutter_width, panel_heights
+from planner.desk.looks import ROLES
+from planner.desk.ruler_view import shown
+from planner.desk.state import BeatAt, Desk, NoteAt, SuggestionOf, Way, Words
+from planner.desk.views import make_views
+
+SIZES = [(80, 24), (120, 36), (200, 50), (240, 60)]
+
+
+def sized(desk: Desk, columns: int) -> Desk:
+    return moving.resized(desk, columns - gutter_width(columns))
+
+
+def texts(rows: Rows) -> list[str]:
+    return [row_text(row) for row in rows]
+
+
+def where(rows: Rows, text: str) -> tuple[int, int]:
+    """Row and column of a text."""
+    for number, line in enumerate(texts(rows)):
+        if text in line:
+            return number, line.index(text)
+    raise AssertionError(f"{text!r} is not in\n" + "\n".join(texts(rows)))
+
+
+@pytest.mark.parametrize("way", ["mean", "move", "mend"])
+@pytest.mark.parametrize("size", SIZES)
+def test_every_way_fills_every_size_and_no_row_is_too_wide(
+    desk: Desk, way: Way, size: tuple[int, int]
+) -> None:
+    columns, rows = size
+    busy = posing.add_pose(choosing.choose(desk, SuggestionOf("accent/head/kettle/w2s1")), "head")
+    at = sized(moving.switch_way(busy, way), columns)
+    for zoom in range(5):
+        views = make_views(at, columns, rows)
+        heights = panel_heights(at, rows)
+        assert sum(heights.values()) + 3 == rows, (zoom, heights)
+        for name, made in views.rows.items():
+            assert all(cell_len(text) <= columns for text in texts(made)), name
+            assert all(run.role in ROLES for row in made for run in row), name
+        at = moving.zoom(at, 1)
+
+
+def test_a_syllable_stands_at_its_frame_and_higher_pitch_stands_higher(desk: Desk) -> None:
+    tone = make_views(sized(desk, 120), 120, 36).rows["words"]
+    gutter = gutter_width(120)
+
+    ket, tle, did = where(tone, "ket"), where(tone, "tle"), where(tone, "did")
+    assert ket[1] == gutter + 6  # 0.25 s at 24 is the seventh frame
+    assert ket[0] < tle[0] < did[0]
+
+
+def test_a_stress_is_marked_by_a_sign_and_a_role_not_by_colour_alone(desk: Desk) -> None:
+    tone = make_views(sized(desk, 120), 120, 36).rows["words"]
+    row, column = where(tone, "ket")
+
+    assert texts(tone)[row - 1][column : column + 3].strip() == "^"
+    assert ROLES["main"].bold and ROLES["main"].underline
+    assert not ROLES["none"].bold
+    assert "1007" in texts(tone)[-2]
+
+
+def test_pause_and_breath_are_words_at_their_frames(desk: Desk) -> None:
+    tone = make_views(sized(desk, 120), 120, 36).rows["words"]
+
+    assert where(tone, "pause 1")[1] > gutter_width(120) + 21
+    assert "breath" in "\n".join(texts(tone))
+
+
+@pytest.mark.parametrize(
+    ("unit", "text"),
+    [("frames", "1025"), ("timecode", "00:00:01:00"), ("seconds", "1.00s"), ("feet", "1+08")],
+)
+def test_the_ruler_shows_a_second_in_every_unit(desk: Desk, unit: str, text: str) -> None:
+    assert shown(1025, unit, desk.scene.clock) == text  # type: ignore[arg-type]
+
+
+def test_labels_of_the_ruler_never_touch(desk: Desk) -> None:
+    for unit in ("frames", "timecode", "seconds", "feet"):
+        at = sized(replace(desk, unit=unit), 80)  # type: ignore[arg-type]
+        for _ in range(5):
+            labels = texts(make_views(at, 80, 24).rows["ruler"])[0].split()[1:]
+            clean = [text for text in labels if text.isascii()]
+            assert len(clean) == len(labels)
+            at = moving.zoom(at, 1)
+
+
+def test_beats_stand_between_brackets_at_their_frames(desk: Desk) -> None:
+    beats = make_views(sized(desk, 120), 120, 36).rows["beats"]
+    gutter = gutter_width(120)
+
+    assert where(beats, "[teasing 0.7") == (0, gutter + 2)
+    assert where(beats, "[tender 0.5")[1] == gutter + 33
+    assert texts(beats)[1].strip() == "guest"
+
+
+def test_the_plan_reads_as_words_that_begin_at_the_hit(desk: Desk) -> None:
+    plan = make_views(sized(desk, 120), 120, 36).rows["plan"]
+
+    assert where(plan, "accent down, dip")[1] == gutter_width(120) + 6
+    assert any("breathe" in line and "chest" in line for line in texts(plan))
+
+
+def test_what_is_dropped_shows_only_when_asked_for(desk: Desk, planned) -> None:  # type: ignore[no-untyped-def]
+    at = choosing.choose(replace(desk, panel="plan"), SuggestionOf("breath/chest/kettle/p1"))
+    dropped = sized(planned(deciding.decide(at, "drop")), 120)
+    assert "breathe" not in "\n".join(texts(make_views(dropped, 120, 36).rows["plan"]))
+
+    shown_again = moving.toggle_dropped(dropped)
+    rows = make_views(shown_again, 120, 36).rows["plan"]
+    assert "breathe" in "\n".join(texts(rows))
+    assert any(run.role == "dropped" for row in rows for run in row)
+    assert ROLES["dropped"].strike
+
+
+def test_why_tells_heard_meant_and_rule(desk: Desk) -> None:
+    chosen = sized(choosing.choose(desk, SuggestionOf("accent/head/kettle/w2s1")), 120)
+    told = "\n".join(texts(make_views(chosen, 120, 36).rows["why"]))
+
+    for part in ("hit 1007", "heard: main stress", "meant: teasing", "rule: the head lands 2"):
+        assert part in told
+
+
+def test_a_pose_is_printed_with_its_verdict_at_its_frame(desk: Desk, planned) -> None:  # type: ignore[no-untyped-def]
+    posed = planned(posing.add_pose(moving.go_to(desk, 1012), "head chin down"))
+    rows = make_views(sized(moving.switch_way(posed, "mend"), 120), 120, 36).rows
+
+    assert where(rows["poses"], 'chin down: 5 late for "ket"')[1] == gutter_width(120) + 11
+    assert '1012  cook  head: 5 late for "ket"' in texts(rows["problems"])[1]
+
+
+def test_notes_stand_on_the_ruler_at_their_frames(desk: Desk) -> None:
+    at = sized(choosing.choose(desk, NoteAt(0)), 120)
+    notes = make_views(at, 120, 36).rows["notes"]
+
+    assert where(notes, "“lead: hold this longer”")[1] == gutter_width(120) + 29
+
+
+def test_the_script_shows_words_and_what_they_mean(desk: Desk) -> None:
+    at = choosing.choose(moving.switch_way(desk, "mean"), Words(1, 1, 2))
+    script = texts(make_views(at, 80, 24).rows["script"])
+
+    assert "The kettle sang" in script[0]
+    assert "teasing 0.7 toward guest" in script[1]
+    assert any("no meaning yet" in line for line in script)
+
+
+def test_the_chosen_edge_of_a_beat_is_shown(desk: Desk) -> None:
+    beats = make_views(sized(replace(desk, choice=BeatAt(0, "start")), 120), 120, 36).rows["beats"]
+
+    assert [run.text for run in beats[0] if run.role == "beat edge"] == ["["]
+
+
+def test_cost_follows_what_is_visible_not_the_length(desk: Desk) -> None:
+    """The same picture is made of the same number of cells whatever the scene's length."""
+    at = sized(desk, 80)
+    rows = make_views(at, 80, 24).rows
+    assert sum(len(made) for made in rows.values()) <= 24
+
+
+@pytest.mark.parametrize("text", ["日本語のせりふ", "naïve café", "e\u0301te\u0301", "👩‍🚀 go"])
+def test_wide_and_combining_characters_keep_the_columns(text: str) -> None:
+    canvas = Canvas(12, 1)
+    canvas.put(0, 1, text, "said")
+
+    assert cell_len(row_text(canvas.rows()[0])) == 12
+    assert cell_len(padded(text, 5)) == 5
+    assert cell_len(fitted(text, 5)) <= 5
