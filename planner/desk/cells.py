@@ -7,6 +7,7 @@ Wide characters (two cells) and combining ones (none) are kept whole.
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 
 from rich.cells import cell_len
@@ -46,7 +47,7 @@ class Canvas:
         if not 0 <= row < self.height:
             return
         chars, roles, flags = self._chars[row], self._roles[row], self._marks[row]
-        for char in text:
+        for char in plain(text):
             size = 1 if " " <= char <= "~" else cell_len(char)
             if size == 0:
                 if 0 < column <= self.width:
@@ -107,6 +108,14 @@ def _runs(chars: list[str], roles: list[str], flags: list[int]) -> Row:
     return tuple(runs)
 
 
+def plain(text: str) -> str:
+    """`text` with nothing a terminal may count otherwise: joined pictures cut to their first."""
+    if text.isascii() and text.isprintable():
+        return text
+    text = re.sub("\u200d.|[\ufe00-\ufe0f]", "", text)
+    return "".join(char if char.isprintable() else " " for char in text)
+
+
 def joined(*rows: Row) -> Row:
     """Rows side by side."""
     return tuple(run for row in rows for run in row)
@@ -119,6 +128,7 @@ def row_text(row: Row) -> str:
 
 def fitted(text: str, cells: int) -> str:
     """`text` cut to so many cells, with a mark where it was cut; never longer."""
+    text = plain(text)
     if cell_len(text) <= cells:
         return text
     if cells <= 0:

@@ -93,9 +93,7 @@ def note_rows(desk: Desk, height: int) -> Rows:
         index, note = members[0]
         column = max(0, window.column(note.frames[0]))
         row = next((r for r in range(height) if ends[r] < column), height - 1)
-        following = (
-            groups[place + 1 :] if height == 1 else groups[place + height : place + height + 1]
-        )
+        following = groups[place + height : place + height + 1]
         limit = window.column(following[0][0][1].frames[0]) - 1 if following else window.columns
         more = f" +{len(members) - 1}" if len(members) > 1 else ""
         text = fitted(_note_text(note.text, note.by, note.done), limit - column - len(more)) + more
