@@ -65,11 +65,11 @@ def _phrase_words(reading: VoiceReading, phrase: Phrase) -> Text:
 
 def _syllable_table(reading: VoiceReading, phrase: Phrase) -> Table:
     table = Table(box=None, pad_edge=False, padding=(0, 2, 0, 0))
-    for heading, side in (
-        ("vowel at", "right"), ("syllable", "left"), ("stress", "left"), ("weight", "right"),
-        ("height", "right"), ("made by", "left"),
-    ):  # fmt: skip
-        table.add_column(heading, justify=side, header_style="dim", no_wrap=True)
+    for heading in ("vowel at", "syllable", "stress", "weight", "height", "made by"):
+        figures = heading in ("vowel at", "weight", "height")
+        table.add_column(
+            heading, justify="right" if figures else "left", header_style="dim", no_wrap=True
+        )
     first, last = phrase.syllables
     for index in range(first, last + 1):
         syllable = reading.syllables[index]
