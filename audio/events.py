@@ -17,7 +17,7 @@ from audio.clip import VoiceClip
 from audio.loudness import smooth
 from audio.pitch import runs
 from audio.reading import LoudnessTrack, PitchTrack, Syllable, VoiceEvent, Word
-from audio.syllables import pitch_on_grid
+from audio.sounding import pitch_on_grid
 
 SHORTEST_BREATH_S = 0.15
 LONGEST_BREATH_S = 1.0  # Autesserre et al. 1989: in-breath under 1 s

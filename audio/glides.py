@@ -21,7 +21,7 @@ from numpy.typing import NDArray
 from audio.loudness import smooth
 from audio.pitch import semitones
 from audio.reading import Glide, GlideShape, LoudnessTrack, Pause, PitchTrack, Syllable
-from audio.syllables import pitch_on_grid
+from audio.sounding import pitch_on_grid
 
 GLISSANDO_SINGLE = 0.16  # st/s * s^2: single vowel, or before a pause ('t Hart 1976)
 GLISSANDO_RUNNING = 0.32  # same unit: running speech (Mertens 2004)

@@ -3,8 +3,11 @@
 Conventions: dB re full scale (a sine of amplitude 1 reads -3 dB), values at the middle of a 20 ms
 Hann window; the first stands at time 0. Method: short-time Fourier power, summed over bins.
 
-The sonorant band is 300-2500 Hz: it holds the first and second formant of nearly every vowel; hum,
-plosive thumps and the voice bar of a closure lie below it, fricative noise above.
+The sonorant level is the mean, in dB, of two things: the level of 300-2500 Hz (the first and second
+formant of nearly every vowel; hum, thumps and the voice bar of a closure lie below, fricative noise
+above) and the average of the levels of six bands from 300 to 3500 Hz. The first is steady in noise;
+the second asks that all bands be filled, as a vowel fills them, and falls in nasals and liquids,
+which are nearly as loud as vowels (the idea of Wang & Narayanan 2007, who correlate such bands).
 
 It does not weight by loudness models: accents and onsets are read from changes, where dB serves.
 """
@@ -22,8 +25,17 @@ from audio.reading import LoudnessTrack, frozen_array
 STEP_S = 0.005  # the pitch track's step
 WINDOW_SAMPLES = 320  # 20 ms: two periods at 100 Hz, short enough to place an onset
 FFT_SAMPLES = 512
-SONORANT_LOW_HZ = 300.0
-SONORANT_HIGH_HZ = 2500.0
+SONORANT_HZ = (300.0, 2500.0)
+VOWEL_BANDS_HZ = (
+    (300.0, 500.0),
+    (500.0, 800.0),
+    (800.0, 1200.0),
+    (1200.0, 1800.0),
+    (1800.0, 2500.0),
+    (2500.0, 3500.0),
+)  # about two Bark wide each
+BAND_DEPTH_DB = 40.0  # a band counts as empty this far below its loud frames
+BAND_SMOOTH_S = 0.02
 WHOLE_LOW_HZ = 60.0  # rumble below is no voice
 CHUNK_FRAMES = 4096  # bounds memory on long sound
 QUIETEST_DB = -100.0
@@ -68,12 +80,15 @@ def _band_edges(bands_hz: tuple[tuple[float, float], ...]) -> list[tuple[int, in
 
 def find_loudness(clip: VoiceClip) -> LoudnessTrack:
     """Level of the clip and of its sonorant band, every 5 ms from time 0."""
-    levels = band_levels(
-        clip,
-        ((WHOLE_LOW_HZ, ANALYSIS_RATE_HZ / 2), (SONORANT_LOW_HZ, SONORANT_HIGH_HZ)),
-    )
+    whole_hz = (WHOLE_LOW_HZ, ANALYSIS_RATE_HZ / 2)
+    levels = band_levels(clip, (whole_hz, SONORANT_HZ, *VOWEL_BANDS_HZ))
+    filled = np.zeros(len(levels))
+    for column in levels[:, 2:].T:
+        band = smooth(column, BAND_SMOOTH_S)
+        filled += np.maximum(band, np.percentile(band, 98) - BAND_DEPTH_DB)
+    sonorant = 0.5 * levels[:, 1] + 0.5 * filled / len(VOWEL_BANDS_HZ)
     return LoudnessTrack(
-        STEP_S, 0.0, db=frozen_array(levels[:, 0]), sonorant_db=frozen_array(levels[:, 1])
+        STEP_S, 0.0, db=frozen_array(levels[:, 0]), sonorant_db=frozen_array(sonorant)
     )
 
 

@@ -27,7 +27,7 @@ from audio.reading import (
     Syllable,
     Word,
 )
-from audio.syllables import pitch_on_grid
+from audio.sounding import speech_mask
 
 SHORTEST_PAUSE_S = 0.25  # Goldman-Eisler 1968, an analyst's convention
 ENDING_ST = 1.5  # Rietveld & Gussenhoven 1985: smaller differences are not heard as such
@@ -35,7 +35,6 @@ TURN_ST = 1.0  # a turn of the contour smaller than this is a ripple
 ENDING_WINDOW_S = 0.8
 
 FloatArray = NDArray[np.float64]
-BoolArray = NDArray[np.bool_]
 
 
 def find_pauses(
@@ -58,37 +57,6 @@ def find_pauses(
             continue
         result.append(pause)
     return tuple(result)
-
-
-def speech_mask(loudness: LoudnessTrack, pitch: PitchTrack) -> BoolArray:
-    """Where the voice sounds: well above the clip's floor, and tied to something voiced."""
-    level = smooth(np.asarray(loudness.db), 0.03)
-    voiced = np.isfinite(pitch_on_grid(pitch, loudness))
-    if len(level) == 0:
-        return np.zeros(0, dtype=bool)
-    floor = float(np.percentile(level, 5))
-    top = float(np.percentile(level[voiced], 75)) if voiced.sum() > 10 else float(level.max())
-    bound = max(floor + min(8.0, 0.4 * (top - floor)), top - 35.0)
-    active = (level > bound) | voiced
-    if voiced.mean() < 0.02:
-        return active
-    return _tied_to_voice(active, voiced, loudness.step_s)
-
-
-def _tied_to_voice(active: BoolArray, voiced: BoolArray, step_s: float) -> BoolArray:
-    """Drops noises (breaths, clicks) that stand apart from everything voiced."""
-    result = active.copy()
-    near = round(0.12 / step_s)
-    spots = np.flatnonzero(voiced)
-    for first, last in runs(active):
-        if voiced[first:last].any():
-            continue
-        gap = np.searchsorted(spots, first)
-        before = first - spots[gap - 1] if gap > 0 else np.inf
-        after = spots[gap] - last if gap < len(spots) else np.inf
-        if min(before, after) > near:
-            result[first:last] = False
-    return result
 
 
 def find_phrases(
