@@ -9,6 +9,8 @@ from rich.text import Text
 from planner.scene import Line, Scene
 from planner.suggestion import LinePlan, Plan, Suggestion
 
+SMALLEST_SHOWN = 0.05  # below this a size says nothing to a person
+
 
 def print_plan(
     scene: Scene, plan: Plan, *, who: str | None = None, console: Console | None = None
@@ -75,29 +77,27 @@ def _table(suggestions: list[Suggestion], speaker: str | None) -> Table:
     table = Table(box=None, pad_edge=False, padding=(0, 2, 0, 0))
     table.add_column("frames", no_wrap=True, header_style="dim")
     table.add_column("hit", no_wrap=True, header_style="dim")
-    table.add_column("part", header_style="dim", max_width=14)
-    table.add_column("what", header_style="dim", ratio=3)
-    table.add_column("why here", header_style="dim", ratio=5)
+    table.add_column("part", header_style="dim", no_wrap=True)
+    table.add_column("what, and why here", header_style="dim", ratio=1)
     for entry in sorted(suggestions, key=lambda s: (s.frames[0], s.hit or s.frames[0], s.id)):
         part = entry.part if entry.who == speaker else f"{entry.who}: {entry.part}"
-        decided = f" [{entry.decision}]" if entry.decision else ""
-        table.add_row(
-            f"{entry.frames[0]}-{entry.frames[1]}",
-            "" if entry.hit is None else str(entry.hit),
-            part,
-            Text(what(entry) + decided, style="bold" if entry.kind == "accent" else ""),
-            why(entry),
-        )
+        words = Text(what(entry), style="bold" if entry.kind in ("accent", "pose") else "")
+        if entry.decision:
+            words.append(f"  [{entry.decision}]")
+        words.append("\n" + why(entry), style="not bold dim")
+        hit = "" if entry.hit is None else str(entry.hit)
+        table.add_row(f"{entry.frames[0]}-{entry.frames[1]}", hit, part, words)
     return table
 
 
 def what(entry: Suggestion) -> str:
-    """The suggestion in a few words: kind, direction, path, size."""
-    words = [entry.kind, entry.direction, entry.path]
-    text = " ".join(dict.fromkeys(w for w in words if w))
+    """The suggestion in a few words: kind, direction, path if it is more than a plain arc, size."""
+    text = " ".join(w for w in (entry.kind, entry.direction) if w)
+    if entry.path not in ("", "arc"):
+        text += f", {entry.path}"
     if entry.text:
-        text += f' on "{entry.text}"'
-    return f"{text}, size {entry.size:.1f}" if entry.size else text
+        text += f', on "{entry.text}"'
+    return f"{text}, size {entry.size:.2f}" if entry.size >= SMALLEST_SHOWN else text
 
 
 def why(entry: Suggestion) -> str:
