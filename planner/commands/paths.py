@@ -1,0 +1,206 @@
+"""`linebeat paths SCENE TRACKS`: arcs, lags, settles and holds of motion tracks."""
+
+from __future__ import annotations
+
+import re
+from typing import TYPE_CHECKING
+
+import click
+
+from audio.errors import LinebeatError, TableError, UsageError
+from planner.cli import Exit
+from planner.commands._shared import check_writable, say, scene_path, write_json
+from planner.scene import Scene
+from planner.wording import nearest
+
+if TYPE_CHECKING:
+    from planner.paths.findings import BeatSpan, WordSpan
+    from planner.paths.review import PathReview
+    from planner.paths.tracks import Tracks
+
+KNOWN_RATES = (12.0, 15.0, 24.0, 25.0, 30.0, 48.0, 50.0, 60.0)
+RATE_LIKENESS = 0.004  # how near a ratio of lengths must come to a ratio of rates
+
+
+@click.command("paths")
+@click.argument("scene")
+@click.argument("tracks")
+@click.option("--who", help="Only this character's points.")
+@click.option("--against", metavar="OLD", help="An older version of the tracks.")
+@click.option("--frames", metavar="A-B", help="Look at these frames alone.")
+@click.option("--words", metavar="L:A-B", help="Look at these words of line L alone.")
+@click.option("--beat", type=int, metavar="N", help="Look at this beat alone (from 1).")
+@click.option("--picture", metavar="FILE", help="Draw what was found (.svg or .png).")
+@click.option("--json", "json_to", metavar="FILE", help='Write JSON; "-" prints it.')
+def command(
+    scene: str, tracks: str, who: str | None, against: str | None, frames: str | None,
+    words: str | None, beat: int | None, picture: str | None, json_to: str | None,
+) -> int:  # fmt: skip
+    """Arcs, lags, spacing and drift of the points in TRACKS (CSV or BVH).
+
+    Exit code 1 if something is found wanting for certain.
+    """
+    from planner.paths.compare import compare_reviews
+    from planner.paths.review import only_frames, review_paths
+    from planner.paths.review_text import print_review
+    from planner.scene_file import read_scene
+
+    for target in filter(None, (json_to, picture)):
+        check_writable(target)
+    loaded = read_scene(scene_path(scene))
+    if who is not None and who not in loaded.characters:
+        raise UsageError(f'no character "{who}" in {loaded.file}',
+                         mend=nearest(who, loaded.characters))  # fmt: skip
+    new = load_tracks(loaded, tracks)
+    old = load_tracks(loaded, against) if against else None
+    spoken = word_spans(loaded)
+    played = beat_spans(loaded, spoken)
+    chunk = chosen_frames(loaded, spoken, played, frames=frames, words_asked=words, beat=beat)
+
+    def review(given: Tracks) -> PathReview:
+        whole = review_paths(
+            given, clock=loaded.clock, scene=loaded, words=spoken, beats=played, who=who
+        )
+        return only_frames(whole, chunk) if chunk else whole
+
+    found = review(new)
+    changes = None
+    if old is not None:
+        changes = compare_reviews(review(old), found, old_tracks=old, new_tracks=new,
+                                  notes=loaded.notes, who=who)  # fmt: skip
+    if picture:
+        from planner.paths.picture import draw_review
+
+        draw_review(picture, new, found, clock=loaded.clock, scene=loaded, who=who)
+        say(f"drew {picture}")
+    if json_to:
+        data = found.to_json()
+        if changes is not None:
+            data["against"] = {"file": against, **changes.to_json()}
+        write_json(data, json_to)
+    if json_to != "-":
+        print_review(found, changes)
+    return int(Exit.DONE if found.ok else Exit.WANTING)
+
+
+def load_tracks(scene: Scene, path: str) -> Tracks:
+    """A track file, checked against the scene's shot.
+
+    Raises TableError for a file that cannot be read or belongs to other frames.
+    """
+    from planner.paths.track_file import read_tracks
+
+    first = scene.shot[0] if scene.shot else scene.clock.first_frame
+    tracks = read_tracks(path, rate=float(scene.rate.frames_per_s), first_frame=first)
+    if scene.shot is not None:
+        check_shot(tracks, scene, scene.shot)
+    return tracks
+
+
+def check_shot(tracks: Tracks, scene: Scene, shot: tuple[int, int]) -> None:
+    """Refuse tracks of other frames, or made at another rate.
+
+    Raises TableError.
+    """
+    first, last = shot[0] - scene.handles, shot[1] + scene.handles
+    if tracks.last_frame < first or tracks.first_frame > last:
+        raise TableError(
+            f"frames {tracks.first_frame}-{tracks.last_frame} lie outside the shot "
+            f"({shot[0]}-{shot[1]})", where=tracks.file,
+            mend="number the frames as the scene does",
+        )  # fmt: skip
+    length = shot[1] - shot[0] + 1
+    over = tracks.last_frame - last
+    rate = float(scene.rate.frames_per_s)
+    if tracks.first_frame == shot[0] and over > 2:
+        for other in KNOWN_RATES:
+            if abs(tracks.count / length / (other / rate) - 1.0) < RATE_LIKENESS and other != rate:
+                raise TableError(
+                    f"{tracks.count} frames for a shot of {length}: made at {other:g} frames a "
+                    f"second, where the scene has {scene.rate}?", where=tracks.file,
+                    mend=f"write the tracks at {scene.rate}, or correct the scene's shot",
+                )  # fmt: skip
+
+
+def word_spans(scene: Scene) -> list[WordSpan]:
+    """Every word of the scene on its frames; none of a line whose sound cannot be read."""
+    from planner.commands._shared import read_lines, working
+    from planner.paths.findings import WordSpan
+
+    try:
+        with working("reading the scene") as tell:
+            readings = read_lines(scene, tell=tell)
+    except LinebeatError as error:
+        say(f"note: findings are not tied to words: {error.line()}")
+        return []
+    spans = []
+    for line in scene.lines:
+        for number, word in enumerate(readings[line.number].words, start=1):
+            spans.append(WordSpan(
+                line.number, number, word.text, scene.clock.frame_at(line.at_s + word.start_s),
+                scene.clock.frame_at(line.at_s + word.end_s),
+            ))  # fmt: skip
+    return spans
+
+
+def beat_spans(scene: Scene, words: list[WordSpan]) -> list[BeatSpan]:
+    """Every beat that has frames: its own, or its words'."""
+    from planner.paths.findings import BeatSpan
+
+    spans = []
+    for number, beat in enumerate(scene.beats):
+        frames = beat.frames
+        if frames is None and beat.words and beat.line:
+            mine = [
+                w for w in words if w.line == beat.line and beat.words[0] <= w.word <= beat.words[1]
+            ]
+            frames = (mine[0].first_frame, mine[-1].last_frame) if mine else None
+        if frames is not None:
+            spans.append(BeatSpan(number, beat.who, beat.intent, *frames))
+    return spans
+
+
+def chosen_frames(
+    scene: Scene, words: list[WordSpan], beats: list[BeatSpan], *, frames: str | None,
+    words_asked: str | None = None, beat: int | None = None,
+) -> tuple[int, int] | None:  # fmt: skip
+    """The chunk asked for by frames, words or beat; None if all is.
+
+    Raises UsageError for a chunk that does not exist.
+    """
+    if sum(option is not None for option in (frames, words_asked, beat)) > 1:
+        raise UsageError("--frames, --words and --beat say the same", mend="give one of them")
+    if frames is not None:
+        return _range(frames, "--frames", "1001-1050")
+    if words_asked is not None:
+        return _word_frames(scene, words, words_asked)
+    if beat is not None:
+        span = next((b for b in beats if b.beat == beat - 1), None)
+        if span is None:
+            raise UsageError(f"no beat {beat} with frames", mend=f"1 to {len(scene.beats)}")
+        return span.first_frame, span.last_frame
+    return None
+
+
+def _range(text: str, option: str, example: str) -> tuple[int, int]:
+    match = re.fullmatch(r"\s*(-?\d{1,9})\s*(?:-\s*(-?\d{1,9}))?\s*", text)
+    if not match:
+        raise UsageError(f'{option} "{text}" is no range', mend=f"write it as {example}")
+    first, last = int(match[1]), int(match[2] or match[1])
+    if last < first:
+        raise UsageError(f'{option} "{text}" runs backwards', mend=f"write it as {example}")
+    return first, last
+
+
+def _word_frames(scene: Scene, words: list[WordSpan], asked: str) -> tuple[int, int]:
+    line_text, colon, range_text = asked.partition(":")
+    numbers = [line.number for line in scene.lines if line_text in (line.id, str(line.number))]
+    if not colon or not numbers:
+        known = [str(line.number) for line in scene.lines] + [line.id for line in scene.lines]
+        raise UsageError(f'--words "{asked}" names no line', mend=nearest(line_text, known))
+    first, last = _range(range_text, "--words", "1:2-4")
+    mine = [w for w in words if w.line == numbers[0] and first <= w.word <= last]
+    if not mine:
+        raise UsageError(f"line {line_text} has no words {first}-{last}",
+                         mend="count the words from 1")  # fmt: skip
+    return mine[0].first_frame, mine[-1].last_frame

@@ -1,0 +1,214 @@
+"""Paths of moves: straight, along one axis, the same way back, broken.
+
+Measures and their source: bulge = greatest distance from the chord / chord (Atkeson & Hollerbach
+1985); a circular arc of 18 degrees has 0.04. That a path should curve, and come back another way,
+is common practice. A break is a frame whose position leaves the curve through its neighbours (the
+cubic through two on either side) sideways, against the step length there; a corner of 40 degrees
+reads 0.2.
+
+What it does not do: judge moves under SIZE_MIN of the figure, or eyes, lids, brows and jaw, which
+may well run straight.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from itertools import pairwise
+
+import numpy as np
+
+from audio.reading import FloatArray
+from planner.paths.figure import Figure, Track
+from planner.paths.findings import OPEN, Finding, frozen_map, on_frames
+from planner.paths.signals import SMOOTH_NOISE, Signal
+
+SIZE_MIN = 0.04  # of the figure: smaller moves show no arc
+SIZE_NOISE = 20.0  # times the noise
+BULGE_USUAL = 0.04  # of the chord; common practice, an arc of 18 degrees
+AXIS_USUAL = 0.02  # of the size: less aside than this is a move along one axis
+BACK_USUAL = 0.05  # of the chord between the ways there and back
+BACK_WITHIN_S = 2.0  # a way back later than this is not seen as the same
+BACK_HOME = 0.2  # of the size: how near it must come back
+BREAK_USUAL = 0.2  # of the step length; a corner of 40 degrees
+BREAK_SPEED = 0.3  # of the move's greatest step: slower turns are ends of moves
+BREAK_PATH = 0.01  # of the path: what leaves it by less is not seen
+BREAK_APART = 3  # frames between two breaks of one move
+ERRORS = 2.5  # deviations that count as the measurement's error
+STRAIGHT_PARTS = ("eyes", "lids", "brows", "jaw")
+
+
+def arc_findings(figure: Figure) -> Iterator[Finding]:
+    """All findings about the paths of single moves."""
+    for track in figure.tracks:
+        if track.point.part in STRAIGHT_PARTS:
+            continue
+        floor = max(SIZE_MIN * figure.extent, SIZE_NOISE * track.signal.noise)
+        large = track.main_moves[track.moves.size[track.main_moves] >= floor]
+        for move in large:
+            yield from _straight(figure, track, int(move))
+            yield from _one_axis(figure, track, int(move))
+        yield from _ways_back(figure, track, large)
+        yield from _breaks(figure, track, large)
+
+
+def _error(track: Track, length: float) -> float:
+    return ERRORS * SMOOTH_NOISE * track.signal.noise / max(length, 1e-300)
+
+
+def _straight(figure: Figure, track: Track, move: int) -> Iterator[Finding]:
+    """A move whose path is a straight line."""
+    moves = track.moves
+    bulge, chord = float(moves.bulge[move]), float(moves.chord[move])
+    if bulge >= BULGE_USUAL or chord < 0.5 * moves.size[move]:
+        return
+    error = _error(track, chord)
+    frames = figure.move_frames(track, move)
+    yield Finding(
+        "straight-path", figure.who, frames, (track.point.part,),
+        frozen_map({"bulge": bulge, "straightness": float(moves.straightness[move]),
+                    "size": float(moves.size[move]), "error": error}),
+        frozen_map({"bulge": (BULGE_USUAL, OPEN)}), bulge + error < BULGE_USUAL,
+        f"{track.name} runs straight {on_frames(frames)}: over {chord:.0f} {figure.unit} it leaves "
+        f"the straight line by {bulge:.1%} of the way (give or take {error:.1%}), usual is "
+        f"{BULGE_USUAL:.0%} or more; a snap or a mechanical move may be meant",
+        (track.name,), weight=chord,
+    )  # fmt: skip
+
+
+def _one_axis(figure: Figure, track: Track, move: int) -> Iterator[Finding]:
+    """A move in which only one coordinate changes."""
+    curve = track.moves.curve[move]
+    ranges = np.ptp(curve, axis=0)
+    axis = int(np.argmax(ranges))
+    others = float(np.linalg.norm(np.delete(ranges, axis)))
+    share = others / max(float(ranges[axis]), 1e-300)
+    error = 2.0 * _error(track, float(ranges[axis]))
+    if share >= AXIS_USUAL:
+        return
+    frames, name = figure.move_frames(track, move), "xyz"[axis]
+    yield Finding(
+        "one-axis", figure.who, frames, (track.point.part,),
+        frozen_map({"aside": share, "axis": name, "size": float(ranges[axis]), "error": error}),
+        frozen_map({"aside": (AXIS_USUAL, OPEN)}), share + min(error, share) < AXIS_USUAL
+        and error < BULGE_USUAL,
+        f"{track.name} moves along {name} alone {on_frames(frames)}: {ranges[axis]:.0f} "
+        f"{figure.unit} that way and {others:.1f} any other, {share:.1%} (usual: {AXIS_USUAL:.0%} "
+        "or more); a flat turn may be meant",
+        (track.name,), weight=float(ranges[axis]),
+    )  # fmt: skip
+
+
+def _ways_back(figure: Figure, track: Track, large: np.ndarray) -> Iterator[Finding]:
+    """Two moves in a row, there and back, on one path."""
+    moves = track.moves
+    for there, back in pairwise(large):
+        wait = (moves.start[back] - moves.end[there]) / figure.frames_per_s
+        size = max(float(moves.size[there]), float(moves.size[back]))
+        home = float(np.linalg.norm(moves.curve[back, -1] - moves.curve[there, 0]))
+        begins = float(np.linalg.norm(moves.curve[back, 0] - moves.curve[there, -1]))
+        similar = min(moves.chord[there], moves.chord[back]) >= 0.6 * size
+        if wait > BACK_WITHIN_S or max(home, begins) > BACK_HOME * size or not similar:
+            continue
+        apart = ways_apart(moves.curve[there], moves.curve[back])
+        if apart >= BACK_USUAL:
+            continue
+        error = np.sqrt(2.0) * _error(track, size)
+        frames = (figure.move_frames(track, int(there))[0], figure.move_frames(track, int(back))[1])
+        yield Finding(
+            "same-way-back", figure.who, frames, (track.point.part,),
+            frozen_map({"apart": apart, "size": size, "error": error}),
+            frozen_map({"apart": (BACK_USUAL, OPEN)}), apart + error < BACK_USUAL,
+            f"{track.name} comes back the way it went {on_frames(frames)}: over {size:.0f} "
+            f"{figure.unit} the two paths lie {apart:.1%} of the way apart (give or take "
+            f"{error:.1%}), usual is {BACK_USUAL:.0%} or more; a recoil may be meant",
+            (track.name,), weight=size,
+        )  # fmt: skip
+
+
+def ways_apart(there: FloatArray, back: FloatArray) -> float:
+    """Greatest distance between two paths, the second walked backwards, over the first's chord.
+
+    there, back : shape (points, dims). Compared at equal shares of their length, across the chord.
+    """
+    way, home = _by_length(there), _by_length(back[::-1])
+    chord = way[-1] - way[0]
+    length = float(np.linalg.norm(chord))
+    unit = chord / max(length, 1e-300)
+    difference = way - home
+    across = difference - (difference @ unit)[:, None] * unit
+    return float(np.linalg.norm(across, axis=1).max() / max(length, 1e-300))
+
+
+def _by_length(curve: FloatArray) -> FloatArray:
+    """The path resampled at even shares of its length; shape kept."""
+    walked = np.concatenate([[0.0], np.cumsum(np.linalg.norm(np.diff(curve, axis=0), axis=1))])
+    even = np.linspace(0.0, walked[-1], len(curve))
+    return np.stack([np.interp(even, walked, axis) for axis in curve.T], axis=1)
+
+
+def off_the_curve(signal: Signal) -> tuple[FloatArray, FloatArray]:
+    """How far each position lies aside of the cubic through its neighbours, and the step there.
+
+    Returns two arrays of shape (frames,), zero at the first and last two frames.
+    """
+    p = signal.flow
+    aside, step = np.zeros(len(p)), np.zeros(len(p))
+    if len(p) < 5:
+        return aside, step
+    curve = (-p[:-4] + 4.0 * p[1:-3] + 4.0 * p[3:-1] - p[4:]) / 6.0
+    off = p[2:-2] - curve
+    along = p[3:-1] - p[1:-3]
+    length = np.linalg.norm(along, axis=1)
+    unit = along / np.maximum(length, 1e-300)[:, None]
+    off = off - np.einsum("fd,fd->f", off, unit)[:, None] * unit
+    aside[2:-2] = np.linalg.norm(off, axis=1)
+    around = np.stack([signal.steps[k : len(p) - 4 + k] for k in range(4)])
+    step[2:-2] = around.mean(axis=0)
+    # a turn at the end of a move has a short step on one side
+    short = np.minimum(signal.steps[1:-3], signal.steps[2:-2])
+    step[2:-2] = np.where(short > 0, step[2:-2], 0.0)
+    return aside, step
+
+
+def _breaks(figure: Figure, track: Track, large: np.ndarray) -> Iterator[Finding]:
+    """Frames at which the path of a move has a corner or a bump."""
+    if not len(large):
+        return
+    signal, moves = track.signal, track.moves
+    aside, step = off_the_curve(signal)
+    share = aside / np.maximum(step, 1e-300)
+    jumped = np.zeros(len(share), dtype=bool)
+    for jump in signal.jumps:
+        jumped[max(jump.index - 3, 0) : jump.index + 4] = True
+    suspect = np.flatnonzero((share > BREAK_USUAL) & (step > 0) & ~jumped)
+    for move in large:
+        first, last = int(moves.first[move]), int(moves.last[move])
+        inside = suspect[np.searchsorted(suspect, first + 1) : np.searchsorted(suspect, last)]
+        if not len(inside):
+            continue
+        fast = BREAK_SPEED * signal.steps[first:last].max()
+        sides = np.minimum(signal.steps[inside - 1], signal.steps[inside])
+        seen = (sides >= fast) & (aside[inside] > BREAK_PATH * moves.path[move])
+        yield from _worst_breaks(figure, track, inside[seen], aside, step)
+
+
+def _worst_breaks(
+    figure: Figure, track: Track, where: np.ndarray, aside: FloatArray, step: FloatArray
+) -> Iterator[Finding]:
+    """One finding for each group of neighbouring frames, at its worst."""
+    left = list(where[np.argsort(-aside[where])])
+    while left:
+        at = int(left[0])
+        left = [k for k in left if abs(int(k) - at) > BREAK_APART]
+        error = ERRORS * 1.4 * track.signal.noise / float(step[at])
+        share = float(aside[at] / step[at])
+        frames = figure.frames(at, at)
+        yield Finding(
+            "arc-break", figure.who, frames, (track.point.part,),
+            frozen_map({"off_the_arc": share, "distance": float(aside[at]), "error": error}),
+            frozen_map({"off_the_arc": (0.0, BREAK_USUAL)}), share - error > BREAK_USUAL,
+            f"{track.name} breaks its arc {on_frames(frames)}: it lies {aside[at]:.1f} "
+            f"{figure.unit} off the curve of its neighbours, {share:.0%} of a frame's step (usual: "
+            f"under {BREAK_USUAL:.0%}); a hit against something may be meant",
+            (track.name,), weight=float(aside[at]),
+        )  # fmt: skip

@@ -1,0 +1,425 @@
+"""Moves of one track: where it starts and stops, its path, spacing and settle.
+
+A move is a stretch in which the speed stands out from the holds around it; stretches are cut where
+the speed sinks deep between two peaks. The ends are found from the steps between frames: near its
+ends an eased move's speed grows with the square of time, so the root of the speed is carried on in
+a straight line to zero (minimum jerk, Flash & Hogan 1985). Even and quadratic eases come out within
+a frame or so too; under noise the ends of moves longer than a second within two.
+
+Measures, all relative to the move itself: straightness = chord / path (Batschelet 1981); bulge =
+greatest distance from the chord / chord (Atkeson & Hollerbach 1985); peak over mean speed (1 even,
+1.5708 sine, 1.875 minimum jerk); settle = frames from the arrival to rest, the arrival being the
+furthest point where the move overshoots and comes back, else where nine tenths of the way are done.
+
+Conventions: indexes count from 0 over the track's frames, ranges inclusive; `start` and `end` are
+the same ends as fractions. A `MoveTable` holds columns, one value a move.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from audio.reading import FloatArray
+from planner.paths.signals import SPEED_NOISE, BoolArray, IntArray, Signal
+
+TRADE_RATE = 24.0  # frames of the trade are counted at 24
+PEAK_SHARE = 0.04  # of the fastest move within REACH_S: slower than that is a hold
+PEAK_NOISE = 6.5  # times the noise of the speed
+REACH_S = 3.0
+FIGURE_SHARE = 0.3  # a track that hardly moves is measured against the figure's usual speed
+VALLEY = 0.5  # of the lower peak: a deeper sink parts two moves
+CORE_SHARE = 0.08  # of a move's own peak: what is slower beside it only creeps
+EDGE_SHARE = 0.02  # of the peak step: where the ends are looked for...
+EDGE_RATIO = 9.0  # ...and this many times more, for the straight line through both
+NOISY_EDGE_RATIO = 4.0  # nearer together where noise hides the slowest part
+EDGE_NOISE = 3.0  # times the noise of a coordinate of the speed
+EDGE_STEP_BIAS = 0.4  # frames; steps lie between frames (measured on eases of 6 to 48 frames)
+EDGE_SPEED_BIAS = 1.0  # frames; the speed filter widens a move
+LONG_SIDE = 9  # frames from peak to the core's end
+EDGE_FRAMES = 96  # frames looked back from a peak, at most
+FLAT = 0.75  # mean over peak speed from which a slide neither starts nor stops by itself
+SIZE_OF_SHAKE = 4.0  # times the noise around it: what is smaller is no move
+SHAKE_REACH = 6  # frames
+SLOW_SHARE = 0.15  # of the fastest around: a slide, if flat and long
+SLIDE_S = 0.5  # a flat slow stretch longer than this is a slide, no move
+PLAIN_SLIDE_S = 2.0  # a flat stretch longer than this is a slide at any speed
+CURVE_POINTS = 33  # a move's path resampled evenly in time
+SETTLE_SIZE = 0.35  # of the move before: a smaller one the other way is its settle
+SETTLE_GAP = 3.0  # frames at 24 between a move and its settle
+ARRIVED = 0.9  # share of the way
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class MoveTable:
+    """Moves of one track in order of time, a column a measure.
+
+    settles : index of the move this one is the settle of, else -1. direction, enters, leaves : unit
+    vectors of chord, first fifth and last fifth. curve : shape (moves, CURVE_POINTS, dims).
+    """
+
+    first: IntArray
+    last: IntArray
+    start: FloatArray
+    end: FloatArray
+    peak: IntArray
+    peak_speed: FloatArray
+    size: FloatArray
+    chord: FloatArray
+    path: FloatArray
+    bulge: FloatArray
+    spacing: FloatArray
+    arrival: FloatArray
+    settle: FloatArray
+    overshoot: FloatArray
+    settles: IntArray
+    direction: FloatArray
+    enters: FloatArray
+    leaves: FloatArray
+    curve: FloatArray
+    travelled: FloatArray
+
+    def __len__(self) -> int:
+        return len(self.first)
+
+    @property
+    def straightness(self) -> FloatArray:
+        """Chord over path, 0 to 1."""
+        return self.chord / np.maximum(self.path, 1e-300)
+
+
+def peak_speed_of(signal: Signal) -> float:
+    """The fastest of a track, as a first idea of its moves."""
+    return float(signal.speed.max())
+
+
+def find_moves(signal: Signal, *, frames_per_s: float, figure_speed: float) -> MoveTable:
+    """The moves of one track.
+
+    figure_speed : usual greatest speed of the figure's tracks, in units a frame.
+    """
+    reach = max(2, round(REACH_S * frames_per_s))
+    fastest = np.maximum(running_max(signal.speed, reach), FIGURE_SHARE * figure_speed)
+    floor = np.maximum(PEAK_SHARE * fastest, PEAK_NOISE * SPEED_NOISE * signal.shake)
+    floor = np.maximum(floor, 1e-9 * max(figure_speed, 1e-300))
+    first, last = runs(signal.speed > floor)
+    first, last = cut_at_valleys(signal.speed, first, last)
+    peak = peak_within(signal.speed, first, last)
+    first, last = core_around(signal.speed, first, last, peak)
+    start, end = edges(signal, first, last, peak)
+    whole_first = np.round(start).astype(np.int64)
+    whole_last = np.maximum(np.round(end).astype(np.int64), whole_first + 1)
+    whole_last = np.minimum(whole_last, len(signal.speed) - 1)
+    table = _measure(signal, whole_first, whole_last, start, end, peak)
+    keep = _real(table, signal, fastest, frames_per_s, evenness(signal.speed, first, last, peak))
+    return _with_settles(_rows(table, keep), frames_per_s)
+
+
+def runs(mask: BoolArray) -> tuple[IntArray, IntArray]:
+    """First and last index (inclusive) of every stretch of True."""
+    edge = np.diff(np.concatenate([[0], mask.astype(np.int8), [0]]))
+    return np.flatnonzero(edge == 1), np.flatnonzero(edge == -1) - 1
+
+
+def running_max(values: FloatArray, reach: int) -> FloatArray:
+    """Greatest value within `reach` to both sides; doubling windows, linear in time."""
+    width = 2 * reach + 1
+    padded = np.pad(values, reach, mode="edge")
+    size = 1
+    while 2 * size <= width:
+        padded = np.maximum(padded[:-size], padded[size:])
+        size *= 2
+    rest = width - size
+    return np.maximum(padded[: len(values)], padded[rest : rest + len(values)])
+
+
+def peak_within(values: FloatArray, first: IntArray, last: IntArray) -> IntArray:
+    """Index of the greatest value of each range."""
+    if not len(first):
+        return np.zeros(0, dtype=np.int64)
+    index, offsets = range_indexes(first, last)
+    inside = values[index]
+    best = np.repeat(np.maximum.reduceat(inside, offsets), last - first + 1)
+    hits = np.flatnonzero(inside == best)
+    which = np.searchsorted(offsets, hits, side="right") - 1
+    return index[hits[np.searchsorted(which, np.arange(len(first)))]]
+
+
+def range_indexes(first: IntArray, last: IntArray) -> tuple[IntArray, IntArray]:
+    """All indexes of the ranges in one row, and where each range begins in it."""
+    lengths = last - first + 1
+    offsets = np.concatenate([[0], np.cumsum(lengths)[:-1]]).astype(np.int64)
+    index = np.arange(int(lengths.sum())) - np.repeat(offsets - first, lengths)
+    return index, offsets
+
+
+def cut_at_valleys(speed: FloatArray, first: IntArray, last: IntArray) -> tuple[IntArray, IntArray]:
+    """Cut stretches where the speed sinks under VALLEY of the lower peak beside it.
+
+    Every local minimum cuts at first; then the shallowest cuts are taken back, round by round.
+    """
+    if not len(first):
+        return first, last
+    inner = np.flatnonzero((speed[1:-1] <= speed[:-2]) & (speed[1:-1] < speed[2:])) + 1
+    run = np.searchsorted(first, inner, side="right") - 1
+    inside = (run >= 0) & (inner > first[np.maximum(run, 0)]) & (inner < last[np.maximum(run, 0)])
+    cuts = inner[inside]
+    while len(cuts):
+        bounds = np.sort(np.concatenate([first, cuts]))
+        peaks = np.maximum.reduceat(speed, bounds)
+        # reduceat runs to the next bound; what lies between two stretches is slower than both
+        place = np.searchsorted(bounds, cuts)
+        depth = speed[cuts] / np.maximum(np.minimum(peaks[place - 1], peaks[place]), 1e-300)
+        shallow = depth > VALLEY
+        beside = np.diff(cuts, prepend=-1), np.diff(cuts, append=len(speed) + 1)
+        before = np.where(np.arange(len(cuts)) > 0, np.roll(depth, 1), -1.0)
+        after = np.where(np.arange(len(cuts)) < len(cuts) - 1, np.roll(depth, -1), -1.0)
+        drop = shallow & (depth >= before) & (depth >= after) & (beside[0] > 0) & (beside[1] > 0)
+        if not drop.any():
+            break
+        cuts = cuts[~drop]
+    return np.sort(np.concatenate([first, cuts])), np.sort(np.concatenate([last, cuts]))
+
+
+def core_around(
+    speed: FloatArray, first: IntArray, last: IntArray, peak: IntArray
+) -> tuple[IntArray, IntArray]:
+    """Each stretch without what only creeps beside its peak: a drift before or after the move."""
+    if not len(first):
+        return first, last
+    index, _ = range_indexes(first, last)
+    owner = np.repeat(np.arange(len(first)), last - first + 1)
+    creeps = np.flatnonzero(speed[index] <= CORE_SHARE * speed[peak[owner]])
+    before = creeps[index[creeps] < peak[owner[creeps]]]
+    after = creeps[index[creeps] > peak[owner[creeps]]]
+    begin, end = first.copy(), last.copy()
+    np.maximum.at(begin, owner[before], index[before] + 1)
+    np.minimum.at(end, owner[after], index[after] - 1)
+    return begin, end
+
+
+def edges(
+    signal: Signal, first: IntArray, last: IntArray, peak: IntArray
+) -> tuple[FloatArray, FloatArray]:
+    """Start and end of every move, as fractions of a frame."""
+    if not len(first):
+        return np.zeros(0), np.zeros(0)
+    count = len(signal.steps)
+    low = np.concatenate([[0], np.maximum(peak[:-1], 0)])
+    high = np.concatenate([peak[1:], [count - 1]])
+    same_before = np.concatenate([[False], first[1:] - last[:-1] <= 1])
+    same_after = np.concatenate([first[1:] - last[:-1] <= 1, [False]])
+    back = _outward(signal, peak, first, forward=False)
+    ahead = _outward(signal, peak, last, forward=True)
+    start = np.where(same_before, first, np.clip(back, low, peak))
+    end = np.where(same_after, last, np.clip(ahead, peak, high))
+    tidy = 0.5 * (start[1:] + end[:-1])  # neighbours never overlap
+    crossed = start[1:] < end[:-1]
+    start[1:] = np.where(crossed, tidy, start[1:])
+    end[:-1] = np.where(crossed, tidy, end[:-1])
+    return np.clip(start, 0, count - 1), np.clip(end, 0, count - 1)
+
+
+def _outward(signal: Signal, peak: IntArray, core: IntArray, *, forward: bool) -> FloatArray:
+    """The end of each move on one side of its peak, as a fraction of a frame.
+
+    Read from the steps between frames, which blur least; where noise would hide the slow end of a
+    long move, from the smoothed speed.
+    """
+    long = np.abs(core - peak) >= LONG_SIDE
+    top = signal.speed[peak]
+    hidden = EDGE_NOISE * signal.noise > EDGE_SHARE * top
+    noise_steps = signal.noise * np.sqrt(2.0)
+    by_steps = _carried_on(
+        signal, signal.steps, peak, core, forward=forward, noise=noise_steps, between=True
+    )
+    if not np.any(long & hidden):
+        return by_steps
+    by_speed = _carried_on(
+        signal, signal.speed, peak, core, forward=forward, noise=signal.noise * SPEED_NOISE,
+        between=False,
+    )  # fmt: skip
+    return np.where(long & hidden, by_speed, by_steps)
+
+
+def _carried_on(
+    signal: Signal, speed: FloatArray, peak: IntArray, core: IntArray, *, forward: bool,
+    noise: float, between: bool,
+) -> FloatArray:  # fmt: skip
+    """The root of the speed carried on to zero, in a straight line through two of its values.
+
+    noise : of each coordinate of the speed; between : True where value i lies half a frame after i.
+    What the hold beyond creeps is taken off first.
+    """
+    count, sign = len(speed) - int(between), 1 if forward else -1
+    window = peak[:, None] + sign * np.arange(min(EDGE_FRAMES, len(speed)))[None, :]
+    window = window - int(between and forward)
+    inside = (window >= 0) & (window < count)
+    values = np.where(inside, speed[np.clip(window, 0, count - 1)], 0.0)
+    beyond = core[:, None] + sign * np.arange(1, 7)[None, :]
+    creep = signal.speed[np.clip(beyond, 0, len(speed) - 1)].min(axis=1)
+    values = np.maximum(values - creep[:, None], 0.0)
+    bias = signal.flow.shape[1] * noise**2
+    values = np.sqrt(np.maximum(values**2 - bias, 0.0))
+    top = np.maximum(values[:, :3].max(axis=1), 1e-300)
+    lower = np.maximum(EDGE_SHARE * top, np.minimum(EDGE_NOISE * noise, 0.2 * top))
+    ratio = np.where(lower > 1.5 * EDGE_SHARE * top, NOISY_EDGE_RATIO, EDGE_RATIO)
+    upper = np.minimum(ratio * lower, 0.6 * top)
+    near, far = _falls_under(values, upper), _falls_under(values, lower)
+    root = np.sqrt(lower / upper)
+    out = far + (far - near) * root / (1.0 - root)
+    half = 0.5 * float(between)
+    blur = EDGE_STEP_BIAS if between else EDGE_SPEED_BIAS
+    found: FloatArray = peak + sign * (out - half - blur)
+    return found
+
+
+def _falls_under(values: FloatArray, level: FloatArray) -> FloatArray:
+    """First place (fraction of a column) at which each row falls under its level."""
+    below = values < level[:, None]
+    below[:, -1] = True
+    below[:, 0] = False
+    at = np.argmax(below, axis=1)
+    rows = np.arange(len(values))
+    above, under = values[rows, at - 1], values[rows, at]
+    part = np.clip((above - level) / np.maximum(above - under, 1e-300), 0.0, 1.0)
+    found: FloatArray = at - 1 + part
+    return found
+
+
+def _measure(
+    signal: Signal, first: IntArray, last: IntArray, start: FloatArray, end: FloatArray,
+    peak: IntArray,
+) -> MoveTable:  # fmt: skip
+    """Every column but the settles."""
+    curve = resample(signal.smooth, first, last, CURVE_POINTS)
+    away = curve - curve[:, :1]
+    chord = np.linalg.norm(away[:, -1], axis=1) if len(curve) else np.zeros(0)
+    unit = away[:, -1] / np.maximum(chord, 1e-300)[:, None]
+    along = np.einsum("mkd,md->mk", away, unit)
+    aside = np.linalg.norm(away - along[:, :, None] * unit[:, None, :], axis=2)
+    travelled = np.concatenate([
+        np.zeros((len(curve), 1)),
+        np.cumsum(np.linalg.norm(np.diff(curve, axis=1), axis=2), axis=1),
+    ], axis=1)  # fmt: skip
+    path = travelled[:, -1]
+    size = np.linalg.norm(away, axis=2).max(axis=1, initial=0.0)
+    length = np.maximum(end - start, 1.0)
+    steps = np.maximum(signal.steps[peak], signal.steps[np.maximum(peak - 1, 0)])
+    arrival = _arrival(travelled, first, last)
+    nothing = np.zeros(len(first))
+    fifth = CURVE_POINTS // 5
+    return MoveTable(
+        first=first, last=last, start=start, end=end, peak=peak, peak_speed=signal.speed[peak],
+        size=size, chord=chord, path=path,
+        bulge=aside.max(axis=1, initial=0.0) / np.maximum(chord, 1e-300),
+        spacing=steps * length / np.maximum(path, 1e-300),
+        arrival=arrival, settle=np.maximum(end - arrival, 0.0), overshoot=nothing,
+        settles=np.full(len(first), -1), direction=unit,
+        enters=_heading(travelled, curve, first_part=True),
+        leaves=_heading(travelled, curve, first_part=False),
+        curve=curve, travelled=travelled,
+    ) if fifth else _empty()  # fmt: skip
+
+
+def _empty() -> MoveTable:
+    raise ValueError("CURVE_POINTS is too small")
+
+
+def resample(points: FloatArray, first: IntArray, last: IntArray, count: int) -> FloatArray:
+    """Positions at `count` even times, first to last, shape (moves, count, dims)."""
+    times = first[:, None] + (last - first)[:, None] * np.linspace(0.0, 1.0, count)[None, :]
+    whole = np.minimum(times.astype(np.int64), len(points) - 2)
+    part = (times - whole)[:, :, None]
+    found: FloatArray = points[whole] * (1.0 - part) + points[whole + 1] * part
+    return found
+
+
+def _arrival(travelled: FloatArray, first: IntArray, last: IntArray) -> FloatArray:
+    """The time at which ARRIVED of the way is done."""
+    return time_at_share(travelled, first, last, ARRIVED)
+
+
+def time_at_share(
+    travelled: FloatArray, first: IntArray, last: IntArray, share: float
+) -> FloatArray:
+    """The index (fraction) at which a share of each move's way is done."""
+    if not len(travelled):
+        return np.zeros(0)
+    goal = share * travelled[:, -1]
+    at = np.argmax(travelled >= goal[:, None], axis=1)
+    at = np.maximum(at, 1)
+    rows = np.arange(len(travelled))
+    before, after = travelled[rows, at - 1], travelled[rows, at]
+    part = np.clip((goal - before) / np.maximum(after - before, 1e-300), 0.0, 1.0)
+    found: FloatArray = first + (last - first) * (at - 1 + part) / (travelled.shape[1] - 1)
+    return found
+
+
+def _heading(travelled: FloatArray, curve: FloatArray, *, first_part: bool) -> FloatArray:
+    """Direction of the first or the last fifth of the way, unit vectors."""
+    if not len(curve):
+        return np.zeros((0, curve.shape[2]))
+    rows = np.arange(len(curve))
+    total = travelled[:, -1:]
+    if first_part:
+        at = np.maximum(np.argmax(travelled >= 0.2 * total, axis=1), 1)
+        vector = curve[rows, at] - curve[:, 0]
+    else:
+        at = np.minimum(np.argmax(travelled >= 0.8 * total, axis=1), CURVE_POINTS - 2)
+        vector = curve[:, -1] - curve[rows, at]
+    found: FloatArray = vector / np.maximum(np.linalg.norm(vector, axis=1), 1e-300)[:, None]
+    return found
+
+
+def evenness(speed: FloatArray, first: IntArray, last: IntArray, peak: IntArray) -> FloatArray:
+    """Mean over greatest speed of each range: near 1 for a slide, 0.6 for an eased move."""
+    sums = np.concatenate([[0.0], np.cumsum(speed)])
+    mean = (sums[last + 1] - sums[first]) / (last - first + 1)
+    even: FloatArray = mean / np.maximum(speed[peak], 1e-300)
+    return even
+
+
+def _real(
+    table: MoveTable, signal: Signal, fastest: FloatArray, frames_per_s: float, even: FloatArray
+) -> BoolArray:
+    """False for slides, for what noise alone makes, and for what touches a gap."""
+    if not len(table):
+        return np.zeros(0, dtype=bool)
+    seconds = (table.end - table.start) / frames_per_s
+    slow = table.peak_speed < SLOW_SHARE * fastest[table.peak]
+    slide = (even > FLAT) & ((slow & (seconds > SLIDE_S)) | (seconds > PLAIN_SLIDE_S))
+    shake = running_max(signal.shake, SHAKE_REACH)[table.peak]
+    gaps = np.concatenate([[0], np.cumsum(~signal.known)])
+    whole = gaps[table.last + 1] == gaps[table.first]
+    real: BoolArray = ~slide & (table.size > SIZE_OF_SHAKE * shake) & whole & (table.size > 0)
+    return real
+
+
+def _rows(table: MoveTable, keep: BoolArray) -> MoveTable:
+    from dataclasses import fields
+
+    return MoveTable(**{field.name: getattr(table, field.name)[keep] for field in fields(table)})
+
+
+def _with_settles(table: MoveTable, frames_per_s: float) -> MoveTable:
+    """Small moves back, right after a move, are its settle: its overshoot and its way to rest."""
+    from dataclasses import replace
+
+    if len(table) < 2:
+        return table
+    gap_max = SETTLE_GAP * frames_per_s / TRADE_RATE
+    settles, settle = table.settles.copy(), table.settle.copy()
+    overshoot = table.overshoot.copy()
+    opposed = np.einsum("md,md->m", table.leaves[:-1], table.direction[1:]) < -0.3
+    close = table.start[1:] - table.end[:-1] <= gap_max
+    for j in np.flatnonzero(close & opposed) + 1:
+        root = settles[j - 1] if settles[j - 1] >= 0 else j - 1
+        if table.size[j] > SETTLE_SIZE * table.size[root]:
+            continue
+        if settles[j - 1] < 0:
+            overshoot[root] = table.size[j] / table.size[root]
+        settles[j] = root
+        settle[root] = table.end[j] - table.end[root]
+    return replace(table, settles=settles, settle=settle, overshoot=overshoot)

@@ -1,0 +1,128 @@
+"""A path review as tables for a terminal."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from planner.paths.compare import Changes
+from planner.paths.findings import Finding
+from planner.paths.lags import Lag
+from planner.paths.review import Move, PathReview
+
+if TYPE_CHECKING:
+    from rich.console import Console
+    from rich.table import Table
+
+SHOWN_MAX = 200  # rows of a table; JSON has them all
+LAGS_LIKE = 0.9  # likeness from which a lag is shown in the summary
+
+
+def print_review(review: PathReview, changes: Changes | None = None) -> None:
+    """Findings first, then moves and lags in short, on standard output."""
+    from planner.commands._shared import console
+
+    out = console()
+    for remark in review.remarks:
+        out.print(f"note: {remark}")
+    if review.chunk is not None:
+        _print_chunk(out, review)
+    if review.findings:
+        out.print(_findings_table(review.findings))
+    else:
+        out.print("nothing found")
+    if review.moves:
+        out.print(_moves_table(review.moves))
+    if review.lags:
+        out.print(_lags_table(review.lags))
+    if changes is not None:
+        _print_changes(out, changes)
+    out.print(summary(review))
+
+
+def summary(review: PathReview) -> str:
+    """One line: how many findings, how many certain."""
+    certain = sum(finding.certain for finding in review.findings)
+    open_ones = len(review.findings) - certain
+    return (
+        f"{len(review.moves)} moves on frames {review.frames[0]}-{review.frames[1]}: "
+        f"{certain} findings certain, {open_ones} to look at"
+    )
+
+
+def _table(*columns: str, wide: str = "") -> Table:
+    from rich import box
+    from rich.table import Table
+
+    table = Table(box=box.SIMPLE_HEAD, pad_edge=False)
+    for name in columns:
+        table.add_column(name, overflow="fold", ratio=1 if name == wide else None)
+    return table
+
+
+def _span(frames: tuple[int, int]) -> str:
+    return f"{frames[0]}" if frames[0] == frames[1] else f"{frames[0]}-{frames[1]}"
+
+
+def _findings_table(findings: tuple[Finding, ...]) -> Table:
+    table = _table("frames", "kind", "sure", "what was measured", wide="what was measured")
+    for finding in findings[:SHOWN_MAX]:
+        table.add_row(
+            _span(finding.frames), finding.kind, "certain" if finding.certain else "perhaps",
+            finding.text,
+        )  # fmt: skip
+    if len(findings) > SHOWN_MAX:
+        table.add_row("...", "", "", f"{len(findings) - SHOWN_MAX} more in the JSON")
+    return table
+
+
+def _moves_table(moves: tuple[Move, ...]) -> Table:
+    table = _table("frames", "track", "size", "straightness", "bulge", "peak/mean", "settle")
+    main = [move for move in moves if move.settle_of is None]
+    for move in main[:SHOWN_MAX]:
+        table.add_row(
+            _span(move.frames), move.track, f"{move.size:.1f}", f"{move.straightness:.3f}",
+            f"{move.bulge:.3f}", f"{move.peak_over_mean_speed:.2f}", f"{move.settle_frames:.1f}",
+        )  # fmt: skip
+    if len(main) > SHOWN_MAX:
+        table.add_row("...", f"{len(main) - SHOWN_MAX} more in the JSON", *[""] * 5)
+    return table
+
+
+def _lags_table(lags: tuple[Lag, ...]) -> Table:
+    table = _table("frames", "leads", "follows", "by frames", "alike")
+    alike = [lag for lag in lags if lag.likeness >= LAGS_LIKE]
+    for lag in alike[:SHOWN_MAX]:
+        table.add_row(
+            _span(lag.frames), lag.leader, lag.follower, f"{lag.lag_frames:.1f}",
+            f"{lag.likeness:.0%}",
+        )  # fmt: skip
+    if len(alike) > SHOWN_MAX:
+        table.add_row("...", f"{len(alike) - SHOWN_MAX} more in the JSON", *[""] * 3)
+    return table
+
+
+def _print_chunk(out: Console, review: PathReview) -> None:
+    chunk = review.chunk or {}
+    parts = ", ".join(chunk.get("parts", ())) or "nothing"
+    out.print(f"frames {_span(review.frames)}: what moves is {parts}")
+    for move in chunk.get("runs_over", ()):
+        first, last = move["frames"]
+        out.print(f"  {move['track']} runs over it: {first}-{last}")
+
+
+def _print_changes(out: Console, changes: Changes) -> None:
+    for title, findings in (
+        ("gone", changes.gone), ("new", changes.new), ("still there", changes.still),
+    ):  # fmt: skip
+        out.print(f"{title}: {len(findings)}")
+        for finding in findings[:SHOWN_MAX]:
+            out.print(f"  {_span(finding.frames)} {finding.kind}: {', '.join(finding.parts)}")
+    for note in changes.answered:
+        out.print(f"answers the note on {_span(note.frames)}: {note.text}")
+    if changes.left_out:
+        out.print(f"only in one version: {', '.join(changes.left_out)}")
+    for moved in changes.moved[:SHOWN_MAX]:
+        out.print(
+            f"moved {_span(moved.frames)}: {moved.track}, most by {moved.most:.1f} "
+            f"on {moved.at_frame}"
+        )
