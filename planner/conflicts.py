@@ -40,6 +40,7 @@ class Board:
         self.low_s, self.high_s = low_s, high_s
         self.placed: list[Draft] = []
         self._by_part: dict[str, list[Draft]] = {}
+        self._ids: set[str] = set()
         self._planted = planted
         self._allowance = allowance
         self._spent = [0] * len(allowance)
@@ -47,7 +48,7 @@ class Board:
     def put(self, draft: Draft) -> Draft | None:
         """Fits a draft in and returns it as placed, or None where it finds no room."""
         fitted = self._inside(draft)
-        if fitted is None or self._on_planted(fitted):
+        if fitted is None or draft.id in self._ids or self._on_planted(fitted):
             return None
         counted = draft.kind in COUNTED and draft.span < len(self._spent)
         if counted and not draft.must and self._spent[draft.span] >= self._allowance[draft.span]:
@@ -59,6 +60,7 @@ class Board:
             self._by_part.setdefault(fitted.part, []).append(fitted)
         if counted:
             self._spent[draft.span] += 1
+        self._ids.add(fitted.id)
         self.placed.append(fitted)
         return fitted
 
@@ -102,7 +104,9 @@ class Board:
         """The draft in the room its part has left, or None."""
         start_s, end_s, hit_s = draft.start_s, draft.end_s, draft.hit_s
         returns = hit_s is not None and hit_s < end_s  # out to the hit and back again
-        for other in self.moves(*_SHARED.get(draft.part, (draft.part,))):
+        # A follower trails the whole body's move on its own part: that is no conflict.
+        own = (draft.part,) if draft.kind == "follow" else _SHARED.get(draft.part, (draft.part,))
+        for other in self.moves(*own):
             if other.end_s <= start_s or other.start_s >= end_s:
                 continue
             turn_s = hit_s if returns and hit_s is not None else start_s + 1e-9

@@ -21,6 +21,7 @@ from planner.shot import LineTime
 WORD_KNOWN_S = 0.2  # Marslen-Wilson & Tyler 1980: word known about 200 ms after its onset
 REACTION_S = 0.16  # simple reaction to sound, 160 ms (review, Galton 1899 to Welford 1980)
 SHORTEST_S = 0.15  # a reaction shorter than this cannot be read
+ANSWER_S = 0.45  # with less before the own line, the line's attitude is the answer
 OPENING_S = 0.25  # an interruption shows this long before the interrupter's own first syllable
 
 
@@ -84,7 +85,7 @@ def _reaction(
         end_s = min(end_s, following.speech_start_s)
     talking = next((t.line.number for t in own
                     if t.speech_start_s <= start_s < t.speech_end_s), None)  # fmt: skip
-    if talking is None and following is not None and end_s - start_s < SHORTEST_S:
+    if talking is None and following and following.speech_start_s - start_s < ANSWER_S:
         talking = following.line.number
     return Reaction(
         k, cue.who, start_s, max(end_s, start_s + SHORTEST_S), intent, cue.line, time.line.id,

@@ -2,8 +2,8 @@
 
 Conventions: a decision names a suggestion by its id (a line by its id or number) and is relative:
 `move by n` frames, `length n` frames with the hit where it was. `lock` remembers where the hit
-stood against its own word (`by`, in frames) and its length (`frames`), and keeps both whatever a
-new plan would say. `step` sets a suggestion's own exposure. When the text has changed a decision
+stood against its line's start (`by`, in frames) and its length (`frames`), and keeps both whatever
+a new plan would say. `step` sets a suggestion's own exposure. When the text has changed a decision
 follows its word (`planner.word_diff`). One that finds no suggestion is listed as unplaced with the
 reason, and stays in the scene: nothing the user decided is lost. `decide` makes a decision.
 """
@@ -101,13 +101,13 @@ def word_of_anchor(anchor: str) -> int | None:
     """0-based word of an anchor: `w4s1` is 3; None for other anchors."""
     if not anchor.startswith("w"):
         return None
-    number = anchor[1:].split("s")[0]
+    number = anchor[1:].split("s", maxsplit=1)[0]
     return int(number) - 1 if number.isdigit() else None
 
 
 def _line_of(scene: Scene, name: str) -> int | None:
     """A line's number from its id or number, or from `third@visitor`."""
-    plain = name.split("@")[0]
+    plain = name.split("@", maxsplit=1)[0]
     for line in scene.lines:
         if line.id == plain:
             return line.number

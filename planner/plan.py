@@ -164,7 +164,7 @@ class _Work:
         before: Before | None = None
         facing: str | None = None
         waiting: Stretch | None = None  # listening ends where the line after it first moves
-        busy = [(r.start_s, r.end_s) for r in reactions if not r.speaking]
+        busy = [(r.start_s, r.start_s if r.speaking else r.end_s) for r in reactions]
         for stretch in stretches(who, list(self.times.values()), busy, self.shot):
             if stretch.line is None:
                 waiting, faced = stretch, facing

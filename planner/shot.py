@@ -11,7 +11,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from audio.reading import VoiceReading
 from planner.frames import EDGE_FRAMES, Clock
@@ -105,7 +105,8 @@ def stretches(
 ) -> tuple[Stretch, ...]:
     """A character's time in the shot: speaking windows and the listening between them.
 
-    `reactions` are (start, end) in seconds of what this character answers with the body.
+    `reactions` are (start, end) in seconds of what this character answers with the body; the
+    same number twice where the own line's attitude is the answer.
     """
     own = sorted((t for t in times if t.line.who == who), key=lambda t: t.speech_start_s)
     if not own:
@@ -152,19 +153,6 @@ def _opening(before_s: float, speech_s: float, *, first: bool) -> float:
     if speech_s <= before_s:
         return speech_s
     return max(speech_s - PREPARE_S, before_s + RECOVER_SHARE * (speech_s - before_s))
-
-
-def all_in_last_window(found: Sequence[Stretch], shot: ShotTime) -> tuple[Stretch, ...]:
-    """A character alone in the shot: what follows a line belongs to it, not to listening."""
-    joined: list[Stretch] = []
-    for stretch in found:
-        if stretch.line is None and joined and joined[-1].line is not None:
-            joined[-1] = replace(joined[-1], end_s=stretch.end_s)
-        else:
-            joined.append(stretch)
-    if len(joined) > 1 and joined[0].line is None:
-        joined[1] = replace(joined[1], start_s=max(shot.low_s, joined[1].start_s))
-    return tuple(joined)
 
 
 def heard_lines(stretch: Stretch, times: Mapping[int, LineTime]) -> tuple[LineTime, ...]:

@@ -36,16 +36,16 @@ class Sides:
         return "right" if there > here else "left"
 
     def toward(self, other: str | None) -> str:
-        """In words: "toward visitor (right)"; "toward the listener" without a name."""
+        """In words: "toward visitor (right)"; "forward" where nobody is named."""
         if other is None:
-            return "toward the listener"
+            return "forward"
         side = self.side_toward(other)
         return f"toward {other} ({side})" if side else f"toward {other}"
 
     def away(self, other: str | None) -> str:
-        """In words: "away from visitor (left)"."""
+        """In words: "away from visitor (left)"; "back" where nobody is named."""
         if other is None:
-            return "away from the listener"
+            return "back"
         side = self.side_toward(other)
         return f"away from {other} ({_OTHER[side]})" if side else f"away from {other}"
 

@@ -30,7 +30,7 @@ def spans_of(
         spans.append(
             Span(
                 len(spans) + 1, index, played(scene, intents, beat, index),
-                beat.toward if beat and beat.toward else _only_other(scene, line.who),
+                beat.toward if beat else None,
                 position, position + length - 1,
             )
         )  # fmt: skip
@@ -81,12 +81,6 @@ def _owners(scene: Scene, line: Line, reading: VoiceReading) -> list[int | None]
             if low_s <= line.at_s + syllable.nucleus_s < high_s and owner[i] is None:
                 owner[i] = k
     return owner
-
-
-def _only_other(scene: Scene, who: str) -> str | None:
-    """The other character of a scene for two; None where it would be a guess."""
-    others = [c for c in scene.characters if c != who]
-    return others[0] if len(others) == 1 else None
 
 
 def listening_beats(

@@ -1,9 +1,9 @@
 """What the sound does on a syllable, in numbers a person can check: semitones, lengths, decibels.
 
 Conventions: each figure compares a syllable with its neighbours, up to two on either side in the
-same phrase: pitch by the highest voiced value, length by the mean, level by the loudest value of
-the vowels' band. NaN where nothing could be measured. The figures explain a stress; the decision
-that it is one was made by `audio.stress`.
+same phrase: pitch by the highest voiced value, level by the loudest value of the vowels' band.
+Length is against the line's mean syllable. NaN where nothing could be measured. The figures explain
+a stress; the decision that it is one was made by `audio.stress`.
 """
 
 from __future__ import annotations
@@ -18,29 +18,31 @@ from numpy.typing import NDArray
 from audio.reading import VoiceReading
 
 NEIGHBOURS = 2  # syllables on either side
-HEARD_ST = 1.5  # semitones; Rietveld & Gussenhoven 1985: smaller differences are not heard as rank
+LEVEL_ST = 0.5  # semitones; under it no difference is worth a word
 
 
 @dataclass(frozen=True, slots=True)
 class SyllableFacts:
-    """A syllable against its neighbours: semitones, times their length, decibels."""
+    """A syllable against its neighbours: semitones, times the usual length, decibels."""
 
     pitch_st: float
     length_ratio: float
     level_db: float
 
     def said(self, word: str) -> str:
-        """As words: `"third" rises 4.8 st over its neighbours, 1.4x their length, +3.0 dB`."""
+        """As words: `"third" rises 4.8 st over its neighbours, +3.0 dB, 1.4x the usual length`."""
         parts: list[str] = []
         if math.isfinite(self.pitch_st):
-            if self.pitch_st >= 0:
+            if self.pitch_st >= LEVEL_ST:
                 parts.append(f"rises {self.pitch_st:.1f} st over its neighbours")
-            else:
+            elif self.pitch_st <= -LEVEL_ST:
                 parts.append(f"lies {-self.pitch_st:.1f} st under its neighbours")
-        if math.isfinite(self.length_ratio):
-            parts.append(f"{self.length_ratio:.1f}x their length")
+            else:
+                parts.append("is no higher than its neighbours")
         if math.isfinite(self.level_db):
             parts.append(f"{self.level_db:+.1f} dB")
+        if math.isfinite(self.length_ratio):
+            parts.append(f"{self.length_ratio:.1f}x the usual length")
         return f"{word} {', '.join(parts)}" if parts else f"{word} alone in its phrase"
 
 
@@ -55,16 +57,16 @@ def syllable_facts(reading: VoiceReading) -> tuple[SyllableFacts, ...]:
         tops_st = 12 * np.log2(_highest(pitch.hz, pitch.start_s, pitch.step_s, spans))
     tops_db = _highest(loudness.sonorant_db, loudness.start_s, loudness.step_s, spans)
     lengths_s = np.array([s.end_s - s.start_s for s in syllables])
+    usual_s = float(lengths_s.mean())
     facts: list[SyllableFacts] = []
     for first, last in _stretches(reading):
         for i in range(first, last + 1):
             near = [j for j in range(max(first, i - NEIGHBOURS), min(last, i + NEIGHBOURS) + 1)
                     if j != i]  # fmt: skip
-            mean_s = _mean([float(lengths_s[j]) for j in near])
             facts.append(
                 SyllableFacts(
                     float(tops_st[i]) - _mean([float(tops_st[j]) for j in near]),
-                    float(lengths_s[i]) / mean_s if mean_s > 0 else math.nan,
+                    float(lengths_s[i]) / usual_s if usual_s > 0 else math.nan,
                     float(tops_db[i]) - _mean([float(tops_db[j]) for j in near]),
                 )
             )

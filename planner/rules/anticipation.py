@@ -16,6 +16,7 @@ from planner.suggestion import Why
 
 LEAST_S = 0.12  # about 3 frames at 24; a shorter way back reads as a jerk
 STILL_S = 0.02
+LEAST_SIZE = 0.06  # smaller ones cannot be seen; the voice prepares the hit
 
 
 @rule("anticipation", order=30)
@@ -31,7 +32,7 @@ def anticipations(context: LineContext, board: Board) -> list[Draft]:
             continue
         free_s = _free_since(board, hit)
         start_s = max(hit.start_s - wanted_s, free_s)
-        if hit.start_s - start_s < LEAST_S:
+        if hit.start_s - start_s < LEAST_S or hit.size * intent.anticipation_ratio < LEAST_SIZE:
             continue
         found.append(_anticipation(context, hit, start_s, wanted_s))
     return found

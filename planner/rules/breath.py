@@ -8,13 +8,15 @@ al. 1989).
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from planner.conflicts import Board
 from planner.context import EventOn, LineContext, PhraseOn, Span
 from planner.drafts import Draft
 from planner.rules import rule
 from planner.rules._thought import Change, changes
 from planner.rules._words import COMMON
-from planner.rules.laugh import gap_number, span_at
+from planner.rules.laugh import event_anchor, span_at
 from planner.suggestion import Why
 
 LEAST_CERTAINTY = 0.4
@@ -35,7 +37,9 @@ def breaths(context: LineContext, board: Board) -> list[Draft]:
     ]  # fmt: skip
     for change in changes(context, board):
         if change.mark == "breath":
-            _add(found, _at_change(context, change))
+            made = _at_change(context, change)
+            if not _add(found, made):
+                found = [_marking(d, change, made) for d in found]
     for phrase in context.phrases:
         silence_s = _silence_before_s(context, phrase)
         if silence_s >= SILENCE_S and phrase.end_s - phrase.start_s >= LONG_PHRASE_S:
@@ -43,11 +47,24 @@ def breaths(context: LineContext, board: Board) -> list[Draft]:
     return found
 
 
-def _add(found: list[Draft], draft: Draft) -> None:
+def _near(a: Draft, b: Draft) -> bool:
+    return a.start_s < b.end_s + 0.3 and a.end_s > b.start_s - 0.3
+
+
+def _add(found: list[Draft], draft: Draft) -> bool:
     """Takes a breath in unless there is one already in that silence."""
-    near = [d for d in found if d.start_s < draft.end_s + 0.3 and d.end_s > draft.start_s - 0.3]
-    if not near:
-        found.append(draft)
+    if any(_near(d, draft) for d in found):
+        return False
+    found.append(draft)
+    return True
+
+
+def _marking(heard: Draft, change: Change, wanted: Draft) -> Draft:
+    """A breath that is heard where the thought changes marks the change."""
+    if not _near(heard, wanted) or heard.direction != "up":
+        return heard
+    why = replace(heard.because, intent=f"{change.span.intent.said}: {change.words}, marked by it")
+    return replace(heard, because=why)
 
 
 def _silence_before_s(context: LineContext, phrase: PhraseOn) -> float:
@@ -65,19 +82,13 @@ def _size(phrase: PhraseOn | None) -> float:
     return min(1.0, BASE_SIZE + SIZE_PER_S * (phrase.end_s - phrase.start_s)) if phrase else 0.3
 
 
-def _anchor(context: LineContext, time_s: float) -> str:
-    number = gap_number(context, time_s)
-    return f"p{number}" if number else context.syllables[0].anchor
-
-
 def _breath(
     context: LineContext, span: Span, start_s: float, end_s: float, why: Why, *,
     size: float, sigh: bool = False, certainty: float = 0.7,
 ) -> Draft:  # fmt: skip
-    middle_s = (start_s + end_s) / 2
+    anchor, word = event_anchor(context, start_s, end_s)
     return context.draft(
-        "breath", "chest", _anchor(context, middle_s), span=span,
-        text=context.in_span(span)[0].word, at_s=(start_s, None, end_s), size=size,
+        "breath", "chest", anchor, span=span, text=word, at_s=(start_s, None, end_s), size=size,
         direction="down" if sigh else "up", path="arc", because=why,
         rides_on=context.pose_of(span), ease="sine", least_s=LEAST_S, certainty=certainty,
     )  # fmt: skip

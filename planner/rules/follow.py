@@ -52,6 +52,7 @@ def _after(context: LineContext, move: Draft, part: str, intent: Intent) -> Draf
     late_s = lag_s(intent, move.size)
     leader = intent.lead if move.kind == "pose" else "head"
     hit_s = (move.hit_s or move.start_s) + late_s
+    leads = f"the {leader} {'lead' if leader in ('eyes', 'hips') else 'leads'}"
     what = "change of attitude" if move.kind == "pose" else f'hit on "{move.text}"'
     return context.draft(
         "follow", part, move.anchor, span=context.spans[move.span], text=move.text,
@@ -59,7 +60,7 @@ def _after(context: LineContext, move: Draft, part: str, intent: Intent) -> Draf
         size=move.size * FOLLOWER_SIZE, direction=move.direction, path="arc",
         because=Why(
             move.because.sound,
-            f"{intent.said}: the {leader} leads, the {part} trails by {late_s * 1000:.0f} ms",
+            f"{intent.said}: {leads}, the {part} trails by {late_s * 1000:.0f} ms",
             f"The {part} follows the {what} later and by half, so that the parts are not locked.",
             COMMON,
         ),

@@ -21,6 +21,7 @@ STROKE_S = (0.125, 0.21)  # common practice: 3-5 frames
 BEFORE_VOWEL_S = 0.02  # the stroke is over as the vowel starts
 HOLD_S = 0.3
 RECOVER_S = 0.42
+APART_S = 0.085  # 2 frames at 24 after the body
 LEAST_WORDS = 3  # a short answer needs no hand
 
 
@@ -59,12 +60,19 @@ def free_hand(context: LineContext, board: Board, start_s: float, end_s: float) 
     return f"{inner} hand" if inner else "shoulders"
 
 
+def _after_body_s(board: Board, start_s: float) -> float:
+    """The hand does not leave with the body: what to add where both would start as one."""
+    poses = [d.start_s for d in board.kind("pose") if abs(d.start_s - start_s) < APART_S]
+    return max(poses) + APART_S - start_s if poses else 0.0
+
+
 def _gesture(context: LineContext, syllable: SyllableOn, board: Board) -> Draft | None:
     span = context.span_of(syllable.index)
     intent = span.intent
     hit_s = syllable.beat_s - BEFORE_VOWEL_S
     stroke_s = min(max(intent.attack_ms / 1000 * 1.2, STROKE_S[0]), STROKE_S[1])
     start_s = max(hit_s - stroke_s - PREPARE_S[1], board.low_s)
+    start_s += _after_body_s(board, start_s)
     if hit_s - stroke_s - start_s < PREPARE_S[0]:
         return None
     held_s = hit_s + HOLD_S

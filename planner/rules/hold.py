@@ -132,9 +132,10 @@ def _listening_hold(listening: Listening, start_s: float, end_s: float, number: 
         at_s=(start_s, None, end_s), size=LISTENING_SIZE, direction=direction, path="arc",
         because=Why(
             f"{end_s - start_s:.2f} s in which {listening.who} says nothing; {sound}",
-            "listening: as still as people listen",
-            "Stay still and alive: ease a hair the way of whoever speaks; no nods to fill time.",
-            "a listener's head moves in 13 % of the time (Hadar et al. 1983)",
+            "listening: as still as people listen" if heard else "waiting, in the attitude it has",
+            "Stay still and alive: ease a hair the way of whoever speaks; no nods to fill time."
+            if heard else "Stay still and alive; ease on a hair.",
+            "a listener's head moves in 13 % of the time (Hadar et al. 1983)" if heard else COMMON,
         ),
         ease="quadratic-out", least_s=LEAST_PAUSE_S - 0.05, certainty=0.6,
     )  # fmt: skip

@@ -23,7 +23,7 @@ SIZE = 0.6
 def laughs(context: LineContext, board: Board) -> list[Draft]:
     """One for each laugh heard."""
     heard = [e for e in context.events if e.kind == "laugh" and e.certainty >= LEAST_CERTAINTY]
-    return [_laugh(context, event, k + 1) for k, event in enumerate(heard)]
+    return [_laugh(context, event) for event in heard]
 
 
 def span_at(context: LineContext, time_s: float) -> Span:
@@ -32,12 +32,18 @@ def span_at(context: LineContext, time_s: float) -> Span:
     return begun[-1] if begun else context.spans[0]
 
 
-def gap_number(context: LineContext, time_s: float) -> int:
-    """Number of the phrase after which a time lies; 0 before the first."""
-    return sum(1 for p in context.phrases if p.end_s - 0.1 <= time_s)
+def event_anchor(context: LineContext, start_s: float, end_s: float) -> tuple[str, str]:
+    """Anchor and word of something heard between words: its pause, else the syllable after it."""
+    middle_s = (start_s + end_s) / 2
+    for number, low_s, high_s in context.pauses():
+        if low_s - 0.1 <= middle_s <= high_s:
+            return f"p{number}", context.syllables[context.phrases[number - 1].last].word
+    after = [s for s in context.syllables if s.beat_s >= middle_s] or [context.syllables[-1]]
+    return after[0].anchor, after[0].word
 
 
-def _laugh(context: LineContext, event: EventOn, number: int) -> Draft:
+def _laugh(context: LineContext, event: EventOn) -> Draft:
+    anchor, word = event_anchor(context, event.start_s, event.end_s)
     span = span_at(context, event.start_s)
     intent = span.intent
     bounces = event.bursts_s or (event.start_s + 0.3 * (event.end_s - event.start_s),)
@@ -47,9 +53,7 @@ def _laugh(context: LineContext, event: EventOn, number: int) -> Draft:
         up_s = (down_s + bounces[k + 1]) / 2 if k + 1 < len(bounces) else event.end_s
         keys.append((up_s, FADE**k * UP_SHARE if k + 1 < len(bounces) else 0.0))
     return context.draft(
-        "laugh", "chest", f"p{gap_number(context, event.start_s)}l{number}"
-        if number > 1 else f"p{gap_number(context, event.start_s)}",
-        span=span, text=context.in_span(span)[0].word,
+        "laugh", "chest", anchor, span=span, text=word,
         at_s=(event.start_s, bounces[0], event.end_s), size=intent.sized(SIZE), direction="down",
         path="bounce",
         because=Why(

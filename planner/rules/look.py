@@ -33,11 +33,11 @@ def looks(context: LineContext, board: Board) -> list[Draft]:
         pose = next((d for d in board.kind("pose") if d.span == span.number - 1), None)
         if pose is None:
             continue
-        if span.toward and span.toward != facing and pose.end_s > pose.start_s:
+        avoids = _away_and_back(context, span, pose, board) if span.intent.gaze != "hold" else []
+        if span.toward and span.toward != facing and pose.end_s > pose.start_s and not avoids:
             found.append(_toward(context, span, pose, board))
         facing = span.toward or facing
-        if span.intent.gaze != "hold":
-            found += _away_and_back(context, span, pose, board)
+        found += avoids
     return found
 
 
@@ -74,7 +74,9 @@ def _away_and_back(context: LineContext, span: Span, pose: Draft, board: Board) 
     if back_s - away_s < AVOID_S:
         return []
     gaze, intent = span.intent.gaze, span.intent
-    where = {"down": "down", "up": "up and off"}.get(gaze, context.sides.away(span.toward))
+    off = context.sides.away(span.toward) if span.toward else "off to the side"
+    where = {"down": "down", "up": "up and off"}.get(gaze, off)
+    again = context.sides.toward(span.toward) if span.toward else "back again"
     out = Why(
         f"{context.quoted(span)} starts at {context.said_s(context.span_start_s(span))}",
         f"{intent.said}: the eyes go {where}",
@@ -88,8 +90,8 @@ def _away_and_back(context: LineContext, span: Span, pose: Draft, board: Board) 
         "Eyes are back just before the hit, so that it is said to someone.", COMMON,
     )  # fmt: skip
     return [
-        _look(context, span, f"b{span.number}a", pose.text, away_s, where, out, pose.id),
-        _look(context, span, anchor, text, back_s, context.sides.toward(span.toward), back,
+        _look(context, span, f"b{span.number}", pose.text, away_s, where, out, pose.id),
+        _look(context, span, anchor, text, back_s, again, back,
               hits[-1].id if hits else pose.id),
     ]  # fmt: skip
 

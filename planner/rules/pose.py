@@ -15,6 +15,7 @@ from planner.rules._words import COMMON, direction_of_lean
 from planner.suggestion import Why
 
 LEAST_S = 0.125  # 3 frames at 24: the shortest change that still reads as one
+SHORT_SHARE = 0.6  # of the intent's own travel; with less the plan says so
 AFTER_STRESS_S = 0.06  # the last stress of the thought before is seen first
 SHORTEST_ATTITUDE_S = 0.25  # an attitude stands at least this long before the next
 
@@ -87,6 +88,8 @@ def _pose(context: LineContext, span: Span, start_s: float, hit_s: float, board:
         does = "Open the shot in the attitude: there is no room to arrive before the first stress."
     else:
         does = "One attitude a beat, reached ahead of its first stress; the hits ride on it."
+    if not opening and hit_s - start_s < SHORT_SHARE * intent.pose_ms / 1000:
+        does += f" Only {(hit_s - start_s) * 1000:.0f} ms to get there: hardly an inbetween."
     planted = board.planted_during(start_s, max(hit_s, start_s + 0.01))
     if planted:
         does += f" Planted, so it stays where it is: {', '.join(planted)}."
@@ -108,4 +111,5 @@ def _tilt(context: LineContext, span: Span) -> str:
         return ""
     words = context.sides.toward if intent.tilt == "toward" else context.sides.away
     degrees = intent.sized(intent.tilt_degrees / 45) * 45
-    return f"; head tipped {degrees:.0f} degrees {words(span.toward)}"
+    where = f" {words(span.toward)}" if span.toward else ""
+    return f"; head tipped {degrees:.0f} degrees{where}"

@@ -20,17 +20,19 @@ from planner.suggestion import Why
 OVERSHOOT_S = (2 / 24, 4 / 24)  # common practice: 2-4 frames at 24
 SETTLE_S = (6 / 24, 14 / 24)  # common practice: 6-14 frames at 24
 LEAST_S = 0.2
+LEAST_SIZE = 0.015  # what goes past by less is no settle anyone sees
 SETTLES = ("pose", "head-move")
 
 
 @rule("settle", order=60)
 def settles(context: LineContext, board: Board) -> list[Draft]:
     """After each attitude the character moved into, and after each turn of the head."""
-    return [
+    found = [
         _settle(context, move, context.spans[move.span].intent)
         for move in board.placed
         if move.kind in SETTLES and move.end_s > move.start_s
     ]
+    return [d for d in found if d.size >= LEAST_SIZE]
 
 
 @rule("settle", order=60, of="listening")
@@ -61,7 +63,7 @@ def _settle(context: LineContext | Listening, move: Draft, intent: Intent) -> Dr
         move.end_s, rest_s, rest_s, move.size * min(intent.overshoot_ratio, 1.0),
         f"past the end ({move.direction}), then back", "arc",
         Why(
-            f"the {name} arrives and the next move leaves it the room",
+            move.because.sound,
             f"{intent.said}: {(past_s - move.end_s) * 1000:.0f} ms past its end by "
             f"{intent.overshoot_ratio:.0%} of the move, {(rest_s - past_s) * 1000:.0f} ms back",
             f"Go past the {name} and settle slowly; do not stop on it.", COMMON,
