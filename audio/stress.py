@@ -48,6 +48,8 @@ EVEN_ST = 1.5  # semitones under which two excursions sound alike (Rietveld & Gu
 LOWEST_ST = -2.5  # a lower pitch speaks no more against an accent: accents may be low
 UNSTRESSED, SECONDARY = -3.0, -1.8  # log-odds of syllables the dictionary has without main stress
 LAST_CONTENT = 0.4  # a phrase's last content word usually bears its nucleus (Halliday 1967)
+CONTRAST, UNDER_MAIN = 1.5, 2.0  # log-odds; see one_a_word
+BESIDE = 0.8  # log-odds; see one_of_two
 CUES = {  # cue: (share it belongs to, spread among syllables of one kind)
     "pitch_body_st": ("pitch", 1.9),
     "pitch_top_st": ("pitch", 1.9),
@@ -85,7 +87,7 @@ LEANED_ON = _Way(
     -3.4, (1.10, 0.20, 0.0, 0.60, 0.55, 0.0, 0.0, 0.75, 0.45, 0.0), 5, 0.9, LIKE_NEIGHBOURS, 2.5
 )
 SOUND_ALONE = _Way(
-    -1.2, (0.40, 0.10, 0.15, 0.25, 0.60, 0.05, 0.08, 0.55, 0.28, 0.15), 5, 0.9, ALL_OFF, 4
+    -0.85, (0.40, 0.10, 0.15, 0.25, 0.60, 0.05, 0.08, 0.55, 0.28, 0.15), 5, 0.9, ALL_OFF, 4
 )
 LEAN_ALLOWED = {"weak": -2.0, "second": -1.0}  # log-odds: seldom is such a syllable leaned on
 
@@ -110,9 +112,11 @@ def weigh_syllables(
     if words:
         lexicon = lexicon_shares(syllables, words, phrases)
         odds, shares = _two_ways(cues, kinds, lexicon, phrases)
+        odds = one_a_word(odds, syllables)
     else:
         shares = sound_shares(cues, kinds, phrases, SOUND_ALONE)
         odds = SOUND_ALONE.base + sum(shares.values(), np.zeros(len(syllables)))
+        odds = one_of_two(odds)
         shares["lexicon"] = np.zeros(len(syllables))
     prominence = 1 / (1 + np.exp(-odds))
     degrees = _degrees(prominence, syllables, phrases)
@@ -141,6 +145,29 @@ def _two_ways(
     shares = {name: (1 - by_voice) * read[name] + by_voice * leaned[name] for name in read}
     shares["lexicon"] = (1 - by_voice) * lexicon
     return np.logaddexp(read_odds, leaned_odds), shares
+
+
+def one_a_word(odds: FloatArray, syllables: Sequence[Syllable]) -> FloatArray:
+    """Log-odds with the unstressed syllables of a word held under its main stress.
+
+    An accent's pitch peak often comes late, on the syllable after. Only one that stands out by more
+    than CONTRAST over the main stress is let be ("IMport, not EXport").
+    """
+    out = odds.copy()
+    main = {s.word: i for i, s in enumerate(syllables) if s.lexical_stress == 1}
+    for i, syllable in enumerate(syllables):
+        head = main.get(syllable.word) if syllable.word is not None else None
+        if head is None or head == i or odds[i] > odds[head] + CONTRAST:
+            continue
+        out[i] = min(odds[i], odds[head] - UNDER_MAIN)
+    return out
+
+
+def one_of_two(odds: FloatArray) -> FloatArray:
+    """Log-odds with the weaker of two syllables side by side held back: accents seldom touch."""
+    padded = np.pad(odds, 1, constant_values=-np.inf)
+    stronger = np.maximum(padded[:-2], padded[2:]) - odds
+    return odds - BESIDE / (1 + np.exp(-2 * np.clip(stronger, -20, 20)))
 
 
 def sound_shares(
