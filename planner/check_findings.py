@@ -81,7 +81,8 @@ def all_on_one_frame(rate: FrameRate, own: Sequence[PoseVerdict], played: Played
     found = []
     for frame, parts in sorted(at.items()):
         links = {segment(p) for p in parts}
-        apart = {segment(p.part) for p in bodies if 0 < abs(p.frame - frame) <= high} - links
+        around = [at.get(frame + d, ()) for d in range(-high, high + 1) if d]
+        apart = {segment(p) for row in around for p in row} - links
         who = own[0].pose.who
         if len(links) < 2 or apart or played.together(who, frame):
             continue
