@@ -14,10 +14,9 @@ from __future__ import annotations
 from itertools import pairwise
 
 import numpy as np
-from numpy.typing import NDArray
 
-from audio.loudness import smooth
-from audio.pitch import runs, semitones
+from audio.contour import clean_contour, last_movement
+from audio.pitch_repair import runs
 from audio.reading import (
     Ending,
     LoudnessTrack,
@@ -31,10 +30,9 @@ from audio.sounding import speech_mask
 
 SHORTEST_PAUSE_S = 0.25  # Goldman-Eisler 1968, an analyst's convention
 ENDING_ST = 1.5  # Rietveld & Gussenhoven 1985: smaller differences are not heard as such
-TURN_ST = 1.0  # a turn of the contour smaller than this is a ripple
-ENDING_WINDOW_S = 0.8
-
-FloatArray = NDArray[np.float64]
+ENDING_WINDOW_S = 0.8  # about the last three syllables
+AFTER_S = 0.05  # the voice may ring on past the last syllable as marked
+FEWEST_VALUES = 6
 
 
 def find_pauses(
@@ -93,40 +91,15 @@ def _phrase(
 
 
 def ending_semitones(pitch: PitchTrack, start_s: float, end_s: float) -> float:
-    """The last movement of the pitch between two times, in semitones (0 where unvoiced)."""
+    """The last movement of the pitch between two times, in semitones (0 where unvoiced).
+
+    Heard in the last ENDING_WINDOW_S at most; unvoiced gaps are passed over.
+    """
     times = pitch.times_s()
-    inside = (times >= max(start_s, end_s - ENDING_WINDOW_S)) & (times <= end_s + 0.05)
+    inside = (times >= max(start_s, end_s - ENDING_WINDOW_S)) & (times <= end_s + AFTER_S)
     hz = pitch.hz[inside]
-    hz = hz[np.isfinite(hz)]
-    if len(hz) < 6:
+    voiced = hz[np.isfinite(hz)]
+    if len(voiced) < FEWEST_VALUES:
         return 0.0
-    contour = smooth(semitones(hz, reference_hz=float(np.median(hz))), 0.03)
-    turns = turning_points(contour, TURN_ST)
-    return float(contour[turns[-1]] - contour[turns[-2]])
-
-
-def turning_points(contour: FloatArray, turn_st: float) -> list[int]:
-    """Indexes where a contour turns by more than `turn_st`, its first and last value included."""
-    turns = [0]
-    high = low = 0
-    direction = 0
-    for n in range(1, len(contour)):
-        if contour[n] > contour[high]:
-            high = n
-        if contour[n] < contour[low]:
-            low = n
-        if direction >= 0 and contour[high] - contour[n] > turn_st:
-            if high != turns[-1]:
-                turns.append(high)
-            direction, low = -1, n
-            high = n
-        elif direction <= 0 and contour[n] - contour[low] > turn_st:
-            if low != turns[-1]:
-                turns.append(low)
-            direction, high = 1, n
-            low = n
-    last = high if direction > 0 else low if direction < 0 else len(contour) - 1
-    for n in (last, len(contour) - 1):
-        if n != turns[-1] and (n == last or abs(contour[n] - contour[turns[-1]]) > turn_st):
-            turns.append(n)
-    return turns if len(turns) > 1 else [0, len(contour) - 1]
+    contour = clean_contour(hz, reference_hz=float(np.median(voiced)))
+    return last_movement(contour[np.isfinite(contour)])

@@ -17,7 +17,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from audio.clip import VoiceClip
-from audio.pitch_repair import drop_chance, fuse, runs, steady
+from audio.pitch_repair import drop_chance, fuse, mend_leaps, runs, steady
 from audio.pitch_track import STEP_S, Track, chunks, frame_count, track
 from audio.quieten import quieten
 from audio.reading import PitchTrack, frozen_array
@@ -57,7 +57,7 @@ def find_pitch(clip: VoiceClip) -> PitchTrack:
     sure = steady(wide)
     floor_hz, ceiling_hz = _range_of(wide.hz[sure])
     own = _whole(clip, floor_hz, ceiling_hz)
-    hz = drop_chance(fuse(own, wide, floor_hz, ceiling_hz))
+    hz = mend_leaps(drop_chance(fuse(own, wide, floor_hz, ceiling_hz)))
     return PitchTrack(STEP_S, 0.0, frozen_array(hz), floor_hz, ceiling_hz)
 
 

@@ -26,6 +26,11 @@ EXACT = 0.05  # how much less exactly a higher pitch may repeat
 SHORTEST_VOICED_S = 0.025  # shorter voiced runs are chance
 SURE_S = 0.08  # a stretch this long ...
 SURE = 0.74  # ... and this periodic is voice for certain
+LEAP_ST = 9.5  # a short stretch this far from what is around it is a slip, not a leap
+LEAP_LONGEST_S = 0.09
+LEAP_REACH_S = 0.25  # what counts as around it
+OCTAVE_ST = 12.0
+OCTAVE_NEAR_ST = 2.0
 SURE_REACH_S = 0.6  # what is voiced less surely must lie this near to one
 
 
@@ -116,3 +121,32 @@ def drop_chance(track: Track) -> FloatArray:
         if (last - first) * STEP_S < SHORTEST_VOICED_S:
             hz[first:last] = np.nan
     return hz
+
+
+def mend_leaps(hz: FloatArray) -> FloatArray:
+    """The pitch with short stray stretches moved back by an octave, or dropped.
+
+    A stretch under 90 ms that lies far from every stretch near it: by an octave, it is an octave
+    slip; by anything else, it is a fricative or a click.
+    """
+    result = hz.copy()
+    found = stretches(hz)
+    middles = [float(np.median(12.0 * np.log2(hz[a:b]))) for a, b in found]
+    reach = LEAP_REACH_S / STEP_S
+    for n, (first, last) in enumerate(found):
+        if (last - first) * STEP_S > LEAP_LONGEST_S:
+            continue
+        away = [
+            middles[n] - middles[m]
+            for m in (n - 1, n + 1)
+            if 0 <= m < len(found)
+            and (found[m][1] - found[m][0]) >= (last - first)
+            and max(first - found[m][1], found[m][0] - last) <= reach
+        ]
+        if not away or min(abs(d) for d in away) < LEAP_ST:
+            continue
+        nearest = min(away, key=abs)
+        octave = abs(abs(nearest) - OCTAVE_ST) < OCTAVE_NEAR_ST and last - first >= 8
+        factor = 2.0 ** (-np.sign(nearest)) if octave else np.nan
+        result[first:last] = hz[first:last] * factor
+    return result
