@@ -15,6 +15,7 @@ from typing import Any, ClassVar
 from textual import events, work
 from textual.app import App, ComposeResult
 from textual.binding import Binding, BindingType
+from textual.geometry import Size
 from textual.message import Message
 
 from audio.reading import VoiceReading
@@ -47,6 +48,7 @@ class DeskApp(App[int]):
         Binding(
             ",".join(action.keys), f"do('{action.id}')", action.label, id=action.id,
             tooltip=action.tip, show=action.rank is not None,
+            priority=action.id in ("panel", "panel_back"),  # tab is the screen's otherwise
 
         )
         for action in ACTIONS
@@ -72,6 +74,7 @@ class DeskApp(App[int]):
         self.sounding = Sounding(self, now_s)
         self._plan_state = state
         self._planning = False
+        self._extent = Size(80, 24)
         self._first_run = first_run
         self._planner = planner
 
@@ -82,6 +85,7 @@ class DeskApp(App[int]):
 
     def on_mount(self) -> None:
         """First picture; then what needs an answer."""
+        self._extent = self.size
         self._fit(self.size.width)
         self.session.begin()
         if self._first_run:
@@ -89,6 +93,7 @@ class DeskApp(App[int]):
 
     def on_resize(self, event: events.Resize) -> None:
         """The window follows the screen."""
+        self._extent = event.size
         self._fit(event.size.width)
 
     def _fit(self, width: int) -> None:
@@ -146,21 +151,22 @@ class DeskApp(App[int]):
 
     def paint(self) -> None:
         """Hand every panel its rows."""
-        if not self.is_running or self.size.height < 3:
+        columns, rows = self._extent
+        if not self.is_running or rows < 3:
             return
         top = self.views.plan_top if self.views else 0
         self.views = make_views(
-            self.desk, self.size.width, self.size.height, plan_top=top,
+            self.desk, columns, rows, plan_top=top,
             sound=self.sounding.told(), disk=self.session.told(),
         )  # fmt: skip
         stage = self.screen_stack[0]
         for panel in stage.query(RowsWidget):
-            rows = self.views.rows.get(panel.id or "")
+            made = self.views.rows.get(panel.id or "")
             if panel.id == "keys":
-                rows = key_rows(ACTIONS, self.desk, self.size.width)
-            panel.display = rows is not None
-            if rows is not None:
-                panel.show(rows)
+                made = key_rows(ACTIONS, self.desk, columns)
+            panel.display = made is not None
+            if made is not None:
+                panel.show(made)
                 if panel.id == self.desk.panel and stage.focused is not panel:
                     stage.set_focus(panel, scroll_visible=False)
 

@@ -33,9 +33,11 @@ def panel_heights(desk: Desk, rows: int) -> Mapping[str, int]:
     if desk.way == "move":
         beats = len(desk.scene.characters)
         tone, plan = _share(rest - beats, max(3, len(plan_lines(desk))), 0.5)
+        shared["why"] += rest - beats - tone - plan
         return {**shared, "words": tone + UNDER_TONE_ROWS, "beats": beats, "plan": plan}
     poses = max(1, min(len(pose_lines(desk)), rest // 4))
     tone, problems = _share(rest - poses, len(desk.verdicts.problems) + 1, 0.6)
+    shared["why"] += rest - poses - tone - problems
     return {**shared, "words": tone + UNDER_TONE_ROWS, "poses": poses, "problems": problems}
 
 
@@ -43,5 +45,4 @@ def _share(rows: int, wanted: int, tone_share: float) -> tuple[int, int]:
     """Rows for the tone line and for the list below it, which takes no more than it wants."""
     tone = max(LEAST_TONE, min(MOST_TONE, round(rows * tone_share)))
     below = max(2, min(wanted, rows - tone))
-    tone = max(LEAST_TONE, min(MOST_TONE, rows - below))
-    return tone, max(2, rows - tone)
+    return max(LEAST_TONE, min(MOST_TONE, rows - below)), below

@@ -72,12 +72,14 @@ def zoom(desk: Desk, by: int, *, about: int | None = None) -> Desk:
     if not 0 <= place < len(ZOOMS):
         return say(desk, "nearer than a frame a column is not to be seen" if by < 0 else
                    "16 frames a column is the farthest")  # fmt: skip
+    at_cursor = about is None
     about = desk.cursor if about is None else about
     column = desk.window.column(about)
     per_column = ZOOMS[place]
     window = replace(desk.window, per_column=per_column, first=about - column * per_column)
     plural = "a frame a column" if per_column == 1 else f"{per_column} frames a column"
-    return _seen(replace(desk, window=window, said=plural))
+    zoomed = replace(desk, window=window, said=plural)
+    return _seen(zoomed) if at_cursor else pan(zoomed, 0)
 
 
 def whole_shot(desk: Desk) -> Desk:

@@ -38,6 +38,7 @@ def why_rows(desk: Desk, height: int, width: int) -> Rows:
     ]
     if len(wrapped) > height:
         wrapped = [(role, fitted(text, width - 2)) for role, text in told[:height]]
+    wrapped += [("why", "")] * (height - len(wrapped))
     return tuple((Run(" " + padded(text, width - 1), role),) for role, text in wrapped)
 
 

@@ -10,13 +10,24 @@ from collections.abc import Callable
 from dataclasses import replace
 from fractions import Fraction
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import numpy as np
 import pytest
 
 from audio.reading import (
-    ClipFacts, Glide, LoudnessTrack, Pause, Phrase, PitchTrack, Speaker, Syllable, VoiceEvent,
-    VoiceReading, Word, frozen_array,
+    ClipFacts,
+    Glide,
+    LoudnessTrack,
+    Pause,
+    Phrase,
+    PitchTrack,
+    Speaker,
+    Syllable,
+    VoiceEvent,
+    VoiceReading,
+    Word,
+    frozen_array,
 )  # fmt: skip
 from planner.desk.planning import Planned
 from planner.desk.state import Desk, open_desk, with_plan
@@ -24,6 +35,9 @@ from planner.desk.verdicts import PoseVerdict, Problem, Verdicts
 from planner.frames import Clock, FrameRate
 from planner.scene import Beat, Line, Note, Scene
 from planner.suggestion import ChartMark, LinePlan, Plan, Stress, Suggestion, Why
+
+if TYPE_CHECKING:
+    from planner.desk.app import DeskApp
 
 STEP_S = 0.005
 MEDIAN_HZ = 200.0
@@ -58,7 +72,7 @@ def reading_of(spoken: list[Spoken], duration_s: float, pause: tuple[float, floa
                  if pause else []), len(spoken)]  # fmt: skip
     phrases = tuple(
         Phrase(spoken[a][2], spoken[b - 1][3], (spoken[a][1], spoken[b - 1][1]), (a, b - 1), s,
-               "fall", -3.0)  # fmt: skip
+               "fall", -3.0)
         for a, b, s in zip(cuts, cuts[1:], strongest, strict=False)
     )
     events = (VoiceEvent("breath", pause[0] + 0.05, pause[1] - 0.02, 0.8),) if pause else ()
@@ -190,3 +204,49 @@ def demo(tmp_path: Path, demo_scenes: Path) -> Path:
     folder = tmp_path / "lost_umbrella"
     shutil.copytree(demo_scenes / "lost_umbrella", folder)
     return folder / "scene.yaml"
+
+
+class Ear:
+    """A sound device for tests: remembers what it was given."""
+
+    def __init__(self) -> None:
+        self.played: list[tuple[int, bool]] = []
+        self.stops = 0
+
+    def start(self, samples: np.ndarray, rate_hz: int, *, over_and_over: bool) -> float:
+        self.played.append((len(samples), over_and_over))
+        return 0.0
+
+    def stop(self) -> None:
+        self.stops += 1
+
+
+@pytest.fixture
+def scene_file(tmp_path: Path, scene: Scene) -> Path:
+    """The small scene as a file, with a remark of the user's."""
+    from planner.scene_file import scene_to_text
+
+    path = tmp_path / "scene.yaml"
+    path.write_text("# written by a person\n" + scene_to_text(scene), encoding="utf-8")
+    return path
+
+
+@pytest.fixture
+def make_app(
+    scene_file: Path, readings: dict[int, VoiceReading]
+) -> Callable[..., DeskApp]:
+    """An app on the small scene's file; its plan is the one written by hand."""
+    from planner.desk.app import DeskApp
+    from planner.desk.keeping import Keeper
+    from planner.scene_file import read_scene_and_text
+
+    def make(**more: object) -> DeskApp:
+        scene, text = read_scene_and_text(scene_file)
+        made = fixed_plan(scene)
+        assert made.plan is not None
+        desk = replace(open_desk(scene, readings, made.plan), verdicts=made.verdicts)
+        app = DeskApp(desk, Keeper(scene_file, text), planner=fixed_plan, **more)  # type: ignore[arg-type]
+        app.sounding.make_out = Ear
+        return app
+
+    return make

@@ -9,7 +9,16 @@ import pytest
 
 from planner.desk import choosing, deciding, doing, moving, noting, posing
 from planner.desk.state import (
-    Desk, Frames, NoteAt, PoseAt, SuggestionOf, Words, redo, undo, undo_depth, with_plan,
+    Desk,
+    Frames,
+    NoteAt,
+    PoseAt,
+    SuggestionOf,
+    Words,
+    redo,
+    undo,
+    undo_depth,
+    with_plan,
     with_saved,
 )  # fmt: skip
 from planner.scene import KeyPose

@@ -1,0 +1,402 @@
+"""The app by its keys and mouse, through Textual's Pilot."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+from textual.pilot import Pilot
+from textual.widgets import Input, OptionList
+
+from planner.desk.actions import ACTIONS, BY_ID, key_name
+from planner.desk.app import DeskApp
+from planner.desk.dialogs.choose import Choose
+from planner.desk.dialogs.page import Page
+from planner.desk.dialogs.pick import Pick
+from planner.desk.doing import DOINGS
+from planner.desk.state import BeatAt, Desk, Frames, NoteAt, PoseAt, ProblemAt, SuggestionOf, Words
+from planner.scene_file import read_scene
+
+MakeApp = Callable[..., DeskApp]
+ACCENT = "accent/head/kettle/w2s1"
+
+
+async def settle(pilot: Pilot[int]) -> None:
+    """Wait for threads, and for what they posted."""
+    await pilot.app.workers.wait_for_complete()
+    await pilot.pause()
+
+
+async def press(pilot: Pilot[int], *keys: str) -> None:
+    for key in keys:
+        await pilot.press(key)
+        await settle(pilot)
+
+
+async def typed(pilot: Pilot[int], text: str) -> None:
+    await press(pilot, *("space" if char == " " else char for char in text), "enter")
+
+
+def accent(desk: Desk) -> tuple[int, int]:
+    return desk.index.by_id[ACCENT].frames
+
+
+def to_accent(pilot: Pilot[int]):  # type: ignore[no-untyped-def]
+    """The keys from the start to the first accent in the plan."""
+    return press(pilot, "tab", "tab", "full_stop", "down", "down", "full_stop", "comma")
+
+
+# What each key does: the keys before it, then what must hold of the desk before and after.
+Check = Callable[[Desk, Desk], bool]
+CASES: dict[str, tuple[tuple[str, ...], Check]] = {
+    "mean": ((), lambda b, a: a.way == "mean" and a.panel == "script"),
+    "move": (("3",), lambda b, a: a.way == "move"),
+    "mend": ((), lambda b, a: a.way == "mend" and a.panel == "problems"),
+    "later": ((), lambda b, a: a.cursor == b.cursor + 1),
+    "earlier": (("right", "right"), lambda b, a: a.cursor == b.cursor - 1),
+    "on": ((), lambda b, a: a.cursor > b.cursor + 20),
+    "back": (("end",), lambda b, a: a.cursor < b.cursor - 20),
+    "start": (("end",), lambda b, a: a.cursor == 1001),
+    "end": ((), lambda b, a: a.cursor == 1120),
+    "nearer": (("minus",), lambda b, a: a.window.per_column == 1),
+    "farther": ((), lambda b, a: a.window.per_column == 2),
+    "whole": ((), lambda b, a: a.window.last >= 1120),
+    "unit": ((), lambda b, a: a.unit == "timecode"),
+    "who": ((), lambda b, a: a.who == "cook"),
+    "panel": ((), lambda b, a: (b.panel, a.panel) == ("words", "beats")),
+    "panel_back": ((), lambda b, a: (b.panel, a.panel) == ("words", "notes")),
+    "next": ((), lambda b, a: a.choice == Words(1, 1, 1)),
+    "previous": (("full_stop", "full_stop"), lambda b, a: a.choice == Words(1, 1, 1)),
+    "down": (("full_stop",), lambda b, a: a.choice == Words(1, 4, 6)),
+    "up": (("end", "full_stop"), lambda b, a: a.choice == Words(1, 4, 6)),
+    "word_more": (("full_stop",), lambda b, a: a.choice == Words(1, 1, 2)),
+    "word_less": (("full_stop", ">"), lambda b, a: a.choice == Words(1, 1, 1)),
+    "pick_on": ((), lambda b, a: a.choice == Frames(b.cursor, b.cursor + 1, b.cursor)),
+    "pick_back": (("right",), lambda b, a: a.choice == Frames(b.cursor - 1, b.cursor, b.cursor)),
+    "none": (("full_stop",), lambda b, a: a.choice is None),
+    "stronger": (("full_stop",), lambda b, a: a.scene.beats[0].strength == 0.8),
+    "weaker": (("full_stop",), lambda b, a: a.scene.beats[0].strength == 0.6),
+    "edge": (("tab", "full_stop"), lambda b, a: a.choice == BeatAt(0, "start")),
+    "nudge_on": (("tab", "tab", "full_stop"), lambda b, a: a.scene.decisions[0].by == 1),
+    "nudge_back": (("tab", "tab", "full_stop"), lambda b, a: a.scene.decisions[0].by == -1),
+    "longer": (("tab", "tab", "full_stop"), lambda b, a: a.scene.decisions[0].frames == 7),
+    "shorter": (("tab", "tab", "full_stop"), lambda b, a: a.scene.decisions[0].frames == 5),
+    "keep": (("tab", "tab", "full_stop"), lambda b, a: a.scene.decisions[0].do == "keep"),
+    "lock": (("tab", "tab", "full_stop"), lambda b, a: a.scene.decisions[0].do == "lock"),
+    "drop": (("tab", "tab", "full_stop"), lambda b, a: a.scene.decisions[0].do == "drop"),
+    "dropped": (("tab", "tab"), lambda b, a: a.show_dropped),
+    "undo": (("full_stop", "shift+up"), lambda b, a: a.scene.beats[0].strength == 0.7),
+    "redo": (("full_stop", "shift+up", "z"), lambda b, a: a.scene.beats[0].strength == 0.8),
+    "next_problem": (("3", "end", "a", *"chest", "enter"), lambda b, a: a.choice == ProblemAt(0)),
+    "last_problem": (("3", "end", "a", *"chest", "enter", "x"), lambda b, a: "first" in a.said),
+    "check_off": (("shift+tab", "full_stop"), lambda b, a: a.scene.notes[0].done),
+}  # fmt: skip
+ASKING = {a.id for a in ACTIONS} - set(DOINGS)
+
+
+def test_every_action_without_a_question_has_a_case_here() -> None:
+    assert set(CASES) == set(DOINGS)
+
+
+@pytest.mark.parametrize("name", CASES)
+async def test_each_key_does_what_its_action_says(make_app: MakeApp, name: str) -> None:
+    keys, holds = CASES[name]
+    app = make_app()
+    async with app.run_test(size=(90, 30)) as pilot:
+        await press(pilot, *keys)
+        before = app.desk
+        await press(pilot, BY_ID[name].keys[0])
+
+        assert holds(before, app.desk), (app.desk.said, app.desk.choice, app.desk.panel)
+
+
+async def test_every_action_is_bound_and_listed_in_help(make_app: MakeApp) -> None:
+    app = make_app()
+    async with app.run_test(size=(90, 30)) as pilot:
+        await press(pilot, "question_mark")
+        assert isinstance(app.screen, Pick)
+        listed = app.screen.query_one(OptionList)
+        shown = [str(listed.get_option_at_index(i).prompt) for i in range(listed.option_count)]
+
+    for action in ACTIONS:
+        bound = {key for key, made in app._bindings if made.action == f"do('{action.id}')"}
+        assert bound == set(action.keys)
+        assert any(
+            action.label in line and key_name(action.keys[0]) in line and action.tip in line
+            for line in shown
+        )
+
+
+def test_no_key_is_bound_twice() -> None:
+    keys = [key for action in ACTIONS for key in action.keys]
+
+    assert len(keys) == len(set(keys))
+
+
+async def test_the_list_of_actions_is_searched_and_does_what_is_picked(make_app: MakeApp) -> None:
+    app = make_app()
+    async with app.run_test(size=(90, 30)) as pilot:
+        await press(pilot, "f1", *"whole", "enter")
+
+        assert len(app.screen_stack) == 1
+        assert app.desk.window.per_column == 2
+
+
+async def test_words_are_tagged_from_a_filtered_list(make_app: MakeApp) -> None:
+    app = make_app()
+    async with app.run_test(size=(90, 30)) as pilot:
+        await press(pilot, "end", "full_stop", "comma", "comma", ">", ">", "t", *"proud")
+        assert isinstance(app.screen, Pick)
+        await press(pilot, "enter")
+
+        beat = app.desk.scene.beats[-1]
+        assert (beat.intent, beat.words, beat.who) == ("proud", (1, 3), "guest")
+        assert app.desk.planned is app.desk.scene
+
+
+async def test_a_tag_can_be_left_without_a_change(make_app: MakeApp) -> None:
+    app = make_app()
+    async with app.run_test(size=(90, 30)) as pilot:
+        await press(pilot, "full_stop", "t", "escape")
+
+        assert not app.desk.changed and len(app.screen_stack) == 1
+
+
+async def test_an_accent_is_moved_by_two_frames_and_the_plan_follows(make_app: MakeApp) -> None:
+    app = make_app()
+    async with app.run_test(size=(90, 30)) as pilot:
+        await to_accent(pilot)
+        assert app.desk.choice == SuggestionOf(ACCENT)
+        before = accent(app.desk)
+        await press(pilot, "]", "]")
+
+        assert accent(app.desk) == (before[0] + 2, before[1] + 2)
+        assert "not saved: 2 changes" in str(app.views.rows["head"])  # type: ignore[union-attr]
+
+
+async def test_why_shows_everything_and_closes(make_app: MakeApp) -> None:
+    app = make_app()
+    async with app.run_test(size=(90, 30)) as pilot:
+        await to_accent(pilot)
+        await press(pilot, "enter")
+        assert isinstance(app.screen, Page)
+        await press(pilot, "escape")
+
+        assert len(app.screen_stack) == 1
+
+
+@pytest.mark.parametrize(
+    ("text", "frame"), [("1050", 1050), ("00:00:01:00", 1025), ("1.5s", 1037), ("2+08", 1041)]
+)
+async def test_go_to_takes_every_unit(make_app: MakeApp, text: str, frame: int) -> None:
+    app = make_app()
+    async with app.run_test(size=(90, 30)) as pilot:
+        await press(pilot, "g")
+        app.screen.query_one(Input).value = text
+        await press(pilot, "enter")
+
+        assert app.desk.cursor == frame
+
+
+async def test_go_to_says_what_it_did_not_understand_and_stays_open(make_app: MakeApp) -> None:
+    app = make_app()
+    async with app.run_test(size=(90, 30)) as pilot:
+        await press(pilot, "g", *"soon", "enter")
+
+        assert len(app.screen_stack) == 2
+        await press(pilot, "escape")
+        assert len(app.screen_stack) == 1
+
+
+async def test_a_pose_shows_its_verdict_as_it_moves(make_app: MakeApp) -> None:
+    app = make_app()
+    async with app.run_test(size=(120, 36)) as pilot:
+        await press(pilot, "3", "g", *"1007", "enter", "a")
+        await typed(pilot, "head chin down")
+        await press(pilot, "tab", "full_stop")
+        assert app.desk.choice == PoseAt(0)
+        assert "lands" in str(app.views.rows["poses"])  # type: ignore[union-attr]
+        await press(pilot, "]", "]")
+
+        assert "2 late" in str(app.views.rows["poses"])  # type: ignore[union-attr]
+        assert app.desk.scene.poses[0].frame == 1009
+
+
+async def test_poses_are_brought_in_from_a_file(make_app: MakeApp, scene_file: Path) -> None:
+    (scene_file.parent / "poses.csv").write_text("frame,who,part,name\n1010,cook,head,up\n")
+    app = make_app()
+    async with app.run_test(size=(90, 30)) as pilot:
+        await press(pilot, "3", "i")
+        app.screen.query_one(Input).value = "poses.csv"
+        await press(pilot, "enter")
+        assert [p.name for p in app.desk.scene.poses] == ["up"]
+
+        await press(pilot, "i")
+        app.screen.query_one(Input).value = "missing.csv"
+        await press(pilot, "enter")
+        assert "no such" in app.desk.said and len(app.desk.scene.poses) == 1
+
+
+async def test_words_of_beats_notes_and_poses_are_rewritten(make_app: MakeApp) -> None:
+    app = make_app()
+    async with app.run_test(size=(90, 30)) as pilot:
+        await press(pilot, "tab", "full_stop", "r")
+        await typed(pilot, "sly")
+        assert app.desk.scene.beats[0].note == "sly"
+
+        await press(pilot, "n")
+        await typed(pilot, "too slow")
+        assert app.desk.scene.notes[0].text == "too slow"
+        await press(pilot, "r")
+        app.screen.query_one(Input).value = "slower"
+        await press(pilot, "enter")
+        assert app.desk.scene.notes[0].text == "slower"
+
+
+async def test_the_writer_tags_a_phrase_without_seeing_frames(make_app: MakeApp) -> None:
+    app = make_app()
+    async with app.run_test(size=(90, 30)) as pilot:
+        await press(pilot, "1", "down", "down", "t", *"afr", "escape", "t", *"tend", "enter")
+        await press(pilot, "S", "r")
+        await typed(pilot, "half asleep")
+
+        beat = next(b for b in app.desk.scene.beats if b.note)
+        assert (beat.line, beat.words, beat.intent, beat.strength) == (1, (4, 6), "tender", 0.6)
+        assert "ruler" not in app.views.rows  # type: ignore[union-attr]
+
+
+async def test_the_mouse_picks_words_frames_beats_and_suggestions(make_app: MakeApp) -> None:
+    app = make_app()
+    async with app.run_test(size=(120, 36)) as pilot:
+        gutter = app.views.gutter  # type: ignore[union-attr]
+        await pilot.click("#words", offset=(gutter + 7, 3))
+        assert app.desk.choice == Words(1, 2, 2)
+
+        await pilot.mouse_down("#words", offset=(gutter + 3, 3))
+        await pilot.hover("#words", offset=(gutter + 16, 3))
+        await pilot.mouse_up("#words", offset=(gutter + 16, 3))
+        assert app.desk.choice == Words(1, 1, 3)
+
+        await pilot.mouse_down("#ruler", offset=(gutter + 10, 0))
+        await pilot.hover("#ruler", offset=(gutter + 14, 0))
+        await pilot.mouse_up("#ruler", offset=(gutter + 14, 0))
+        assert app.desk.choice == Frames(1011, 1015, 1011)
+
+        await pilot.click("#beats", offset=(gutter + 8, 0))
+        assert isinstance(app.desk.choice, BeatAt) and app.desk.choice.index == 0
+        assert app.desk.panel == "beats"
+
+        await pilot.click("#plan", offset=(gutter + 8, 3))
+        assert app.desk.choice == SuggestionOf(ACCENT)
+        assert app.desk.panel == "plan"
+
+        await pilot.click("#notes", offset=(gutter + 31, 0))
+        assert app.desk.choice == NoteAt(0)
+
+
+async def test_the_mouse_drags_a_beat_s_edge(make_app: MakeApp) -> None:
+    app = make_app()
+    async with app.run_test(size=(120, 36)) as pilot:
+        gutter = app.views.gutter  # type: ignore[union-attr]
+        await pilot.mouse_down("#beats", offset=(gutter + 22, 0))
+        for column in (23, 25, 26):
+            await pilot.hover("#beats", offset=(gutter + column, 0))
+        await pilot.mouse_up("#beats", offset=(gutter + 26, 0))
+        await settle(pilot)
+
+        assert app.desk.scene.beats[0].frames == (1003, 1027)
+
+
+async def test_the_wheel_pans_and_with_ctrl_zooms(make_app: MakeApp) -> None:
+    from textual import events
+
+    app = make_app()
+    async with app.run_test(size=(60, 30)) as pilot:
+        first = app.desk.window.first
+        tone = app.query_one("#words")
+
+        def wheel(ctrl: bool) -> events.MouseScrollDown:
+            return events.MouseScrollDown(tone, 30, 3, 0, 1, 0, False, False, ctrl, 30, 10)
+
+        tone.post_message(wheel(ctrl=False))
+        await pilot.pause()
+        assert app.desk.window.first == first + 6
+        tone.post_message(wheel(ctrl=True))
+        await pilot.pause()
+        assert app.desk.window.per_column == 2
+
+
+@pytest.mark.parametrize("size", [(80, 24), (240, 60), (60, 20)])
+async def test_the_screen_may_be_resized(make_app: MakeApp, size: tuple[int, int]) -> None:
+    app = make_app()
+    async with app.run_test(size=(120, 36)) as pilot:
+        await pilot.resize_terminal(*size)
+        await settle(pilot)
+
+        shown = [p for p in app.query("RowsWidget") if p.display]
+        assert app.query_one("#keys").region.bottom == size[1]
+        if size[1] >= 24:
+            assert sum(p.size.height for p in shown) == size[1]
+
+
+async def test_a_first_run_greets_once_and_says_where_the_keys_are(make_app: MakeApp) -> None:
+    app = make_app(first_run=True)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settle(pilot)
+        assert isinstance(app.screen, Page)
+        await press(pilot, "enter")
+        assert len(app.screen_stack) == 1
+
+
+async def test_a_plan_that_cannot_be_made_is_said_and_the_last_one_stays(
+    make_app: MakeApp,
+) -> None:
+    from dataclasses import replace
+
+    from planner.desk.planning import Planned
+    from planner.desk.verdicts import NO_VERDICTS
+
+    app = make_app()
+    app._planner = lambda scene, *_: Planned(scene, None, NO_VERDICTS, None, "beat 1 is odd")
+    async with app.run_test(size=(80, 24)) as pilot:
+        plan = app.desk.plan
+        await press(pilot, "full_stop", "shift+up")
+
+        assert app.desk.said == "beat 1 is odd"
+        assert replace(app.desk).plan is plan and not app.desk.stale
+
+
+async def test_quitting_without_changes_just_leaves(make_app: MakeApp) -> None:
+    app = make_app()
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.press("q")
+        await pilot.pause()
+    assert app.return_value == 0
+
+
+async def test_quitting_with_changes_asks(make_app: MakeApp, scene_file: Path) -> None:
+    text = scene_file.read_text()
+    app = make_app()
+    async with app.run_test(size=(80, 24)) as pilot:
+        await press(pilot, "full_stop", "shift+up", "ctrl+q")
+        assert isinstance(app.screen, Choose)
+        await press(pilot, "q")
+        assert len(app.screen_stack) == 1 and app.is_running
+        await press(pilot, "q")
+        await pilot.press("d")
+        await pilot.pause()
+
+    assert app.return_value == 0
+    assert scene_file.read_text() == text
+
+
+async def test_quitting_can_save_first(make_app: MakeApp, scene_file: Path) -> None:
+    app = make_app()
+    async with app.run_test(size=(80, 24)) as pilot:
+        await press(pilot, "full_stop", "shift+up", "q")
+        await pilot.press("s")
+        await pilot.pause()
+
+    assert app.return_value == 0
+    assert read_scene(scene_file).beats[0].strength == 0.8
