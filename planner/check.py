@@ -16,13 +16,12 @@ from collections.abc import Mapping, Sequence
 
 from planner.assign import Target, Window, assign
 from planner.check_findings import find_problems
-from planner.check_reasons import ease_light, with_reasons
+from planner.check_reasons import all_reasons, ease_light, with_reasons
 from planner.check_result import CheckResult, CheckSummary, Finding, PoseVerdict
 from planner.check_sound import (
     Readings,
     SpokenStress,
     heard_readings,
-    reasons_to_move,
     spoken_stresses,
 )
 from planner.played import Played
@@ -52,10 +51,10 @@ def check_poses(
     given = [p for p in (scene.poses if poses is None else poses) if who in (None, p.who)]
     stresses = tuple(s for s in spoken_stresses(scene, heard) if who in (None, s.who))
     played = Played(scene, heard)
+    reasons = all_reasons(scene, heard, plan)
     order = sorted(given, key=lambda p: (p.frame, p.who, p.part))
-    judged = with_reasons(
-        _judge(scene, order, stresses, played), scene, reasons_to_move(scene, heard), plan
-    )
+    eased = ease_light(_judge(scene, order, stresses, played), scene, reasons)
+    judged = with_reasons(eased, scene, reasons)
     served = {_key(p.stress) for p in judged if p.stress}
     return CheckResult(
         poses=judged,
@@ -68,14 +67,15 @@ def check_poses(
 def verdicts(
     scene: Scene, readings: Readings, poses: Sequence[KeyPose] | None = None
 ) -> tuple[PoseVerdict, ...]:
-    """The verdict of each pose, in the order the poses are given."""
+    """The verdict of each pose, in the order the poses are given; reasons are left out."""
     heard = heard_readings(scene, readings)
     given = scene.poses if poses is None else poses
     order = sorted(range(len(given)), key=lambda i: (given[i].frame, given[i].who, given[i].part))
     judged = _judge(
         scene, [given[i] for i in order], spoken_stresses(scene, heard), Played(scene, heard)
     )
-    back = dict(zip(order, judged, strict=True))
+    eased = ease_light(judged, scene, all_reasons(scene, heard))
+    back = dict(zip(order, eased, strict=True))
     return tuple(back[i] for i in range(len(given)))
 
 
@@ -113,7 +113,7 @@ def _judge(
         for i, target in zip(indexes, pairs, strict=True):
             if target is not None:
                 judged[i] = _verdict(order[i], spoken[target], targets[target].window)
-    return ease_light(_followed(judged, windows, played), scene)
+    return tuple(_followed(judged, windows, played))
 
 
 def _verdict(pose: KeyPose, stress: SpokenStress, allowed: Window) -> PoseVerdict:

@@ -11,11 +11,11 @@ that we can see.
 from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 from planner.check_result import PoseVerdict
-from planner.check_sound import Reason
+from planner.check_sound import Readings, Reason, reasons_to_move
 from planner.scene import Scene
 from planner.suggestion import Plan
 from planner.tolerance import frames_at
@@ -31,15 +31,22 @@ PLANNED = ("look", "breath", "blink", "brow", "reaction", "laugh", "weight-shift
            "head-move", "gesture", "follow", "settle")  # fmt: skip
 
 
+def all_reasons(
+    scene: Scene, heard: Readings, plan: Plan | None = None
+) -> Mapping[str, Sequence[Reason]]:
+    """Every reason to move but a stress, by character: the scene's, the sound's, the plan's."""
+    found: dict[str, list[Reason]] = {}
+    for reason in [*reasons_to_move(scene, heard), *_planned(scene, plan)]:
+        found.setdefault(reason.who, []).append(reason)
+    return found
+
+
 def with_reasons(
-    judged: Sequence[PoseVerdict], scene: Scene, reasons: Sequence[Reason], plan: Plan | None
+    judged: Sequence[PoseVerdict], scene: Scene, reasons: Mapping[str, Sequence[Reason]]
 ) -> tuple[PoseVerdict, ...]:
     """The verdicts, free poses with the reason that explains them; "" where none does."""
-    by_who: dict[str, list[Reason]] = {}
-    for reason in [*reasons, *_planned(scene, plan)]:
-        by_who.setdefault(reason.who, []).append(reason)
     found = [
-        replace(p, reason=_own_reason(p, by_who.get(p.pose.who, ()))) if p.verdict == "free" else p
+        replace(p, reason=_own_reason(p, reasons.get(p.pose.who, ()))) if p.verdict == "free" else p
         for p in judged
     ]
     return _by_neighbours(found, scene)
@@ -62,20 +69,26 @@ def _planned(scene: Scene, plan: Plan | None) -> list[Reason]:
     ]
 
 
-def ease_light(judged: Sequence[PoseVerdict], scene: Scene) -> tuple[PoseVerdict, ...]:
-    """Take back early and late for light stresses where a pose prepares or ends an accent.
+def ease_light(
+    judged: Sequence[PoseVerdict], scene: Scene, reasons: Mapping[str, Sequence[Reason]]
+) -> tuple[PoseVerdict, ...]:
+    """Take back early and late for light stresses where the pose has another reason.
 
-    A light stress needs no pose, so a settle that happens to come near one is no mistake.
+    A light stress needs no pose, so a settle, an opening pose or a change of attitude that
+    happens to come near one is no mistake.
     """
     prepares, settles = (frames_at(scene.rate, n) for n in (PREPARES_24, SETTLES_24))
     hits = _stress_frames([p for p in judged if p.verdict == "lands"])
     found = []
     for p in judged:
-        own = hits.get((p.pose.who, p.pose.part), [])
         light = p.stress is not None and not (p.stress.main or p.stress.strong)
-        low, high = p.pose.frame - settles, p.pose.frame + prepares
-        if light and p.verdict != "lands" and bisect_right(own, high) > bisect_left(own, low):
-            p = PoseVerdict(p.pose, "free")  # noqa: PLW2901
+        if light and p.verdict != "lands":
+            own = hits.get((p.pose.who, p.pose.part), [])
+            low, high = p.pose.frame - settles, p.pose.frame + prepares
+            near = bisect_right(own, high) > bisect_left(own, low)
+            if near or _own_reason(p, reasons.get(p.pose.who, ())):
+                found.append(PoseVerdict(p.pose, "free"))
+                continue
         found.append(p)
     return tuple(found)
 

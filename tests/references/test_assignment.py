@@ -34,7 +34,7 @@ def worth(
     )
 
 
-def every_pairing(poses: list[int], targets: list[Target]):  # noqa: ANN201
+def every_pairing(poses: list[int], targets: list[Target]):
     """All pairings that keep the order, by brute force."""
     for size in range(min(len(poses), len(targets)) + 1):
         for chosen in combinations(range(len(poses)), size):

@@ -1,4 +1,4 @@
-"""Tolerances at every rate: exact arithmetic, and against the published limits for sound and picture.
+"""Tolerances at every rate: exact arithmetic, and against what is published of sound and picture.
 
 Frames at 24 are common practice; published limits are notes, never failures of a user's work.
 """
