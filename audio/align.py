@@ -4,7 +4,8 @@ Every spoken word gets a place, always: where the sound cannot be these words, t
 its sounding part with a confidence near 0, and a warning says so. Times are seconds from the clip's
 start, half-open. The aligner also chooses among a word's pronunciations; `Alignment.spoken` holds
 the words as they were said.
-Method: pocketsphinx in two passes (`audio.sphinx`): words with optional silences, then phones.
+A long sound is laid roughly as a whole, cut at pauses, and each piece laid finely (audio.laying):
+memory stays bounded, time grows with length, and a piece cannot pull its neighbours along.
 """
 
 from __future__ import annotations
@@ -13,16 +14,31 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from audio.acoustic_model import Floats, english_model
+from audio.anchors import (
+    LONGEST_PIECE_S,
+    STEP_S,
+    RoughWord,
+    cut_pieces,
+    rough_alignment,
+    rough_fits,
+)
+from audio.cepstra import HOP
 from audio.clip import ANALYSIS_RATE_HZ, VoiceClip
+from audio.confidence import EVERY
+from audio.laying import Placed, bare_variants, lay_stretch, stretch_of
 from audio.pronounce import SpokenWord
 from audio.reading import Phone, Word
-from audio.sphinx import FRAME_S, LaidWord, lay_words
 
-Phones = tuple[str, ...]
 SOUNDING_BELOW_PEAK_DB = 35.0  # what is quieter than this under the loudest 20 ms is no speech
 NO_CONFIDENCE = 0.02  # words that were only spread over the sound
+UNLIKE = (
+    0.3  # mean confidence below which the text is not what is said (right texts: 0.9, in noise 0.6)
+)
+UNLIKE_WORDS = 3  # fewer words may well be shouted, whispered or sung
+UNSURE = 0.2  # a word below this is named in a warning
+NAMED_AT_MOST = 6
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,19 +50,7 @@ class Alignment:
     spoken: tuple[SpokenWord, ...] = ()
 
 
-def bare_variants(word: SpokenWord) -> tuple[Phones, ...]:
-    """The word's pronunciations without stress digits, each once, the taken one first."""
-    ordered = (word.phones, *word.variants)
-    return tuple(dict.fromkeys(tuple(p.rstrip("012") for p in v) for v in ordered))
-
-
-def with_digits(word: SpokenWord, bare: Phones) -> Phones:
-    """The pronunciation of `word` that reads `bare` without digits."""
-    ordered = (word.phones, *word.variants)
-    return next(v for v in ordered if tuple(p.rstrip("012") for p in v) == bare)
-
-
-def sounding_part(samples: NDArray[np.float32]) -> tuple[float, float]:
+def sounding_part(samples: Floats) -> tuple[float, float]:
     """Start and end in seconds of what is louder than the clip's own silence."""
     step = ANALYSIS_RATE_HZ // 50
     count = len(samples) // step
@@ -71,29 +75,66 @@ def spread_words(spoken: Sequence[SpokenWord], start_s: float, end_s: float) -> 
     return tuple(words)
 
 
-def _placed(laid: LaidWord, said: SpokenWord) -> Word:
-    phones = tuple(
-        Phone(name, found.first * FRAME_S, found.end * FRAME_S)
-        for name, found in zip(said.phones, laid.phones, strict=True)
-    )
-    return Word(said.text, phones[0].start_s, phones[-1].end_s, phones, laid.confidence)
+def _spread(clip: VoiceClip, spoken: Sequence[SpokenWord]) -> Alignment:
+    words = spread_words(spoken, *sounding_part(clip.samples))
+    warning = "the text does not fit the sound: its words are only spread over it; check the text"
+    return Alignment(words, (warning,), tuple(spoken))
+
+
+def _moved(rough: RoughWord, frames: int) -> RoughWord:
+    return RoughWord(tuple(edge - frames for edge in rough.edges))
+
+
+def _piecewise(samples: Floats, spoken: Sequence[SpokenWord]) -> list[Placed] | None:
+    """Words laid piece by piece; None if there are more phones than the sound can hold."""
+    model = english_model()
+    fits = rough_fits(samples, model)
+    rough = rough_alignment(fits, [bare_variants(word)[0] for word in spoken], model)
+    if rough is None:
+        return None
+    placed: list[Placed] = []
+    step = HOP * EVERY
+    for piece in cut_pieces(rough, len(fits)):
+        part = samples[piece.start * step : piece.end * step]
+        stretch = stretch_of(part, piece.start * STEP_S, fits[piece.start : piece.end])
+        mine = slice(piece.first_word, piece.end_word)
+        anchors = [_moved(word, piece.start) for word in rough[mine]]
+        found = lay_stretch(stretch, spoken[mine], anchors)
+        if found is not None:
+            placed.append(found)
+    return placed
+
+
+def _doubts(words: Sequence[Word]) -> tuple[str, ...]:
+    """One warning that names the words the sound does not seem to say."""
+    unsure = [f'"{word.text}" ({i})' for i, word in enumerate(words, 1) if word.confidence < UNSURE]
+    if not unsure:
+        return ()
+    more = f" and {len(unsure) - NAMED_AT_MOST} more" if len(unsure) > NAMED_AT_MOST else ""
+    names = ", ".join(unsure[:NAMED_AT_MOST])
+    return (f"the sound may not say these words of the text: {names}{more}",)
 
 
 def align_words(clip: VoiceClip, spoken: Sequence[SpokenWord]) -> Alignment:
-    """Lay words on a clip; `len(words) == len(spoken)` always.
+    """Lay words on a clip; `len(words) == len(spoken)` always, in order, none before the last.
 
-    A warning names what could not be laid on the sound.
+    Warnings name words the sound does not seem to say (counted from 1), or say that the whole text
+    does not fit.
     """
     if not spoken:
         return Alignment(())
-    variants = [bare_variants(word) for word in spoken]
-    laid = lay_words(clip.samples, variants)
-    if laid is None:
-        words = spread_words(spoken, *sounding_part(clip.samples))
-        warning = "the text does not fit the sound; its words are only spread over it"
-        return Alignment(words, (warning,), tuple(spoken))
-    said = tuple(
-        word.as_said(with_digits(word, ways[found.variant]))
-        for word, ways, found in zip(spoken, variants, laid, strict=True)
-    )
-    return Alignment(tuple(map(_placed, laid, said)), (), said)
+    samples = clip.samples
+    if len(samples) <= LONGEST_PIECE_S * ANALYSIS_RATE_HZ:
+        whole = stretch_of(samples, 0.0, rough_fits(samples, english_model()))
+        found = lay_stretch(whole, spoken)
+        placed = None if found is None else [found]
+    else:
+        placed = _piecewise(samples, spoken)
+    words = tuple(word for part in placed or () for word in part.words)
+    if len(words) != len(spoken):
+        return _spread(clip, spoken)
+    mean = sum(word.confidence for word in words) / len(words)
+    if mean < UNLIKE and len(words) >= UNLIKE_WORDS:
+        return _spread(clip, spoken)
+    said = tuple(word for part in placed or () for word in part.said)
+    return Alignment(words, _doubts(words), said)

@@ -8,8 +8,8 @@ A lock makes it safe to call from several threads (one at a time aligns).
 
 from __future__ import annotations
 
-import math
 import threading
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cache
 from typing import Any
@@ -17,39 +17,33 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-FRAME_S = 0.010  # pocketsphinx's frame rate of 100 a second
+from audio.settle import LaidPhone
+
 SHORTEST_SAMPLES = 1600  # 0.1 s at 16 kHz: less holds no frame whose change can be measured
-SCORE_SCALE = 40.0  # acoustic score a frame (pocketsphinx's units) that means 1/e
+DROP_NOTHING = 1e-300  # beam
 _LOCK = threading.Lock()
 Phones = tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
-class LaidPhone:
-    """A phone without its stress digit, on frames [first, end)."""
+class Laid:
+    """Phones and silences in order, and which pronunciation of each word was chosen."""
 
-    phone: str
-    first: int
-    end: int
-
-
-@dataclass(frozen=True, slots=True)
-class LaidWord:
-    """Word number `word`, said as its pronunciation number `variant`."""
-
-    word: int
-    variant: int
     phones: tuple[LaidPhone, ...]
-    confidence: float
+    variants: tuple[int, ...]
 
 
 class Aligner:
-    """One decoder and the pronunciations it has been told."""
+    """One decoder and the pronunciations it has been told.
 
-    def __init__(self) -> None:
+    beam : paths this much less likely than the best are dropped in the first pass.
+    """
+
+    def __init__(self, beam: float | None = None) -> None:
         from pocketsphinx import Decoder
 
-        self._decoder: Any = Decoder(lm=None, dict=None, bestpath=False, loglevel="FATAL")
+        beams = {} if beam is None else {"beam": beam, "wbeam": beam, "pbeam": beam}
+        self._decoder: Any = Decoder(lm=None, dict=None, bestpath=False, loglevel="FATAL", **beams)
         self._names: dict[tuple[Phones, ...], str] = {}
 
     def _name(self, variants: tuple[Phones, ...]) -> str:
@@ -69,14 +63,12 @@ class Aligner:
         finally:
             self._decoder.end_utt()
 
-    def lay(
-        self, samples: NDArray[np.int16], words: list[tuple[Phones, ...]]
-    ) -> tuple[LaidWord, ...] | None:
+    def lay(self, samples: NDArray[np.int16], words: Sequence[tuple[Phones, ...]]) -> Laid | None:
         """Words laid on samples (16 kHz), or None where the sound cannot be these words.
 
         words : for each word its pronunciations, without stress digits and without repeats.
         """
-        if len(samples) < SHORTEST_SAMPLES:
+        if len(samples) < SHORTEST_SAMPLES or not words:
             return None
         names = [self._name(variants) for variants in words]
         self._decoder.set_align_text(" ".join(names))
@@ -85,29 +77,36 @@ class Aligner:
             return None
         self._decoder.set_alignment()
         self._run(samples)
-        return self._collect(len(words))
+        laid = self._collect()
+        return laid if len(laid.variants) == len(words) else None
 
-    def _collect(self, count: int) -> tuple[LaidWord, ...] | None:
-        laid: list[LaidWord] = []
+    def _collect(self) -> Laid:
+        phones: list[LaidPhone] = []
+        variants: list[int] = []
         for entry in self._decoder.get_alignment():  # an entry is gone once the loop moves on
-            phones = tuple(LaidPhone(p.name, p.start, p.start + p.duration) for p in entry)
-            confidence = math.exp(entry.score / max(entry.duration, 1) / SCORE_SCALE)
-            if not entry.name.startswith("v"):
-                continue
-            number = entry.name.partition("(")[2].rstrip(")")
-            laid.append(LaidWord(len(laid), int(number) - 1 if number else 0, phones, confidence))
-        return tuple(laid) if len(laid) == count else None
+            number = -1
+            if entry.name.startswith("v"):
+                number = len(variants)
+                place = entry.name.partition("(")[2].rstrip(")")
+                variants.append(int(place) - 1 if place else 0)
+            for phone in entry:
+                end = phone.start + phone.duration
+                senones = tuple(int(state.name) for state in phone)
+                phones.append(LaidPhone(phone.name, phone.start, end, senones, number))
+        return Laid(tuple(phones), tuple(variants))
 
 
 @cache
-def _aligner() -> Aligner:
-    return Aligner()
+def _aligner(beam: float | None = None) -> Aligner:
+    return Aligner(beam)
 
 
-def lay_words(
-    samples: NDArray[np.float32], words: list[tuple[Phones, ...]]
-) -> tuple[LaidWord, ...] | None:
-    """Words laid on samples : shape (n,), 16 kHz, full scale 1. See `Aligner.lay`."""
+def lay_words(samples: NDArray[np.float32], words: Sequence[tuple[Phones, ...]]) -> Laid | None:
+    """Words laid on samples : shape (n,), 16 kHz, full scale 1. See `Aligner.lay`.
+
+    Where the usual search loses its way (noise, shouting, wrong words), nothing is dropped.
+    """
     whole = np.clip(np.round(samples * 32768.0), -32768, 32767).astype(np.int16)
     with _LOCK:
-        return _aligner().lay(whole, words)
+        laid = _aligner().lay(whole, words)
+        return laid if laid is not None else _aligner(DROP_NOTHING).lay(whole, words)
