@@ -1,8 +1,9 @@
-"""What a rule sees of a line: syllables, phrases, beats, glides and room, on the scene's clock.
+"""What a rule sees of a line: syllables, phrases, beats, glides and room.
 
-Conventions: all times are seconds of the scene. `spans` are the line's beats in time order (words
-that no beat names play as neutral), counted from 1 as in ids: `b1` is the line's first. `pause k`
-is the silence after phrase k, the last one after the line. Nothing here decides anything.
+Conventions: all times are seconds of the line (its clip begins at 0). `spans` are the line's beats
+in time order (words that no beat names play as neutral), counted from 1 as in ids: `b1` is the
+line's first. Pause k is the silence after phrase k, the last one after the line. Nothing here
+decides anything.
 """
 
 from __future__ import annotations
@@ -16,6 +17,7 @@ from planner.drafts import Draft
 from planner.frames import Clock
 from planner.intents import Intent
 from planner.scene import Planted
+from planner.shot import since
 from planner.sides import Sides
 from planner.suggestion import Kind, Why
 from planner.voice_facts import SyllableFacts
@@ -26,7 +28,7 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, slots=True)
 class SyllableOn:
-    """A syllable on the scene's clock. `beat_s` is the onset of its vowel; `word` is bare text."""
+    """A syllable and where it belongs. `beat_s` is the onset of its vowel; `word` is bare text."""
 
     index: int
     anchor: str
@@ -163,9 +165,9 @@ class LineContext:
         """The beat's syllables."""
         return self.syllables[span.first : span.last + 1]
 
-    def said_s(self, scene_s: float) -> str:
-        """A time as the line's own clip has it: "0.74 s"."""
-        return f"{scene_s - self.inputs.at_s:.2f} s"
+    def said_s(self, line_s: float) -> str:
+        """A time as people read it: "0.74 s"."""
+        return f"{line_s:.2f} s"
 
     def quoted(self, span: Span) -> str:
         """The beat's words: "That is the third"."""
@@ -272,37 +274,36 @@ def line_context(
     reactions: tuple[Reaction, ...] = (),
 ) -> LineContext:
     """A line's context from its inputs and its reading (the user's ear already applied)."""
-    at_s = inputs.at_s
     names, mains = anchors(reading), main_accents(reading)
     phrase_of = _index_of(len(names), [p.syllables for p in reading.phrases])
     span_of = _index_of(len(names), [(s.first, s.last) for s in inputs.spans])
     syllables = tuple(
         SyllableOn(
             i, names[i], bare(reading.words[s.word].text) if s.word is not None else "", s.word,
-            at_s + s.start_s, at_s + s.nucleus_s, at_s + s.end_s, s.degree, s.prominence,
+            s.start_s, s.nucleus_s, s.end_s, s.degree, s.prominence,
             i in mains, phrase_of[i], span_of[i], facts[i],
         )
         for i, s in enumerate(reading.syllables)
     )  # fmt: skip
     phrases = tuple(
         PhraseOn(
-            k + 1, p.syllables[0], p.syllables[1], at_s + p.start_s, at_s + p.end_s,
+            k + 1, p.syllables[0], p.syllables[1], p.start_s, p.end_s,
             p.strongest_syllable if p.strongest_syllable in mains else None,
             p.ending, p.ending_semitones,
         )
         for k, p in enumerate(reading.phrases)
     )  # fmt: skip
     glides = tuple(
-        GlideOn(at_s + g.start_s, at_s + g.end_s, g.semitones, g.shape, g.syllables)
+        GlideOn(g.start_s, g.end_s, g.semitones, g.shape, g.syllables)
         for g in reading.glides
         if g.audible and g.syllables and max(g.syllables) < len(names)
     )
     events = tuple(
-        EventOn(e.kind, at_s + e.start_s, at_s + e.end_s, e.certainty, _bursts(reading, e, at_s))
+        EventOn(e.kind, e.start_s, e.end_s, e.certainty, _bursts(reading, e))
         for e in reading.events
     )
     return LineContext(
-        inputs, syllables, phrases, glides, events, reactions, at_s + reading.clip.duration_s
+        inputs, syllables, phrases, glides, events, reactions, reading.clip.duration_s
     )
 
 
@@ -315,8 +316,8 @@ def _index_of(n: int, ranges: Sequence[tuple[int, int]]) -> list[int]:
     return found
 
 
-def _bursts(reading: VoiceReading, event: VoiceEvent, at_s: float) -> tuple[float, ...]:
-    """The loudest moments of a laugh, at least 110 ms apart, in time order (scene seconds)."""
+def _bursts(reading: VoiceReading, event: VoiceEvent) -> tuple[float, ...]:
+    """The loudest moments of a laugh, at least 110 ms apart, in time order (seconds)."""
     track = reading.loudness
     if event.kind != "laugh" or len(track.db) < 3:
         return ()
@@ -333,15 +334,19 @@ def _bursts(reading: VoiceReading, event: VoiceEvent, at_s: float) -> tuple[floa
             kept.append(k)
     loudest = max((float(track.db[k]) for k in kept), default=0.0)
     kept = [k for k in kept if float(track.db[k]) > loudest - 15.0]
-    return tuple(at_s + track.start_s + k * track.step_s for k in sorted(kept))
+    return tuple(track.start_s + k * track.step_s for k in sorted(kept))
 
 
 def planted_s(
-    planted: Iterable[Planted], clock: Clock, who: str
+    planted: Iterable[Planted], clock: Clock, who: str, origin_s: float
 ) -> tuple[tuple[str, float, float], ...]:
-    """A character's planted parts as (part, start, end) in seconds, half-open."""
+    """A character's planted parts as (part, start, end) in seconds since an origin, half-open."""
     return tuple(
-        (p.part, clock.scene_s(p.frames[0]), clock.scene_s(p.frames[1] + 1))
+        (
+            p.part,
+            since(origin_s, clock.scene_s(p.frames[0])),
+            since(origin_s, clock.scene_s(p.frames[1] + 1)),
+        )
         for p in planted
         if p.who == who
     )

@@ -278,7 +278,7 @@ def _add(
             why = f'its word "{decision.word}" is gone' if decision.word else "nowhere to put it"
             table.unplaced.append(_listed(decision, why))
             return
-        made = suggestions_of([draft], grid)[0]
+        made = suggestions_of([draft], grid, context.inputs.at_s)[0]
     step = decision.step or _step_of(made, contexts, grid)
     if decision.frames:
         made = with_length(made, decision.frames, grid, step)

@@ -1,6 +1,6 @@
 """Draft: a suggestion while it is still in seconds, before it is put on frames.
 
-Conventions: `start_s`, `hit_s`, `end_s` are seconds of the scene (its first frame begins at 0), so
+Conventions: `start_s`, `hit_s`, `end_s` are seconds of the line, or of the shot while listening, so
 that the same scene plans alike at every rate; `planner.on_frames` turns them into frames once.
 `keys` are (seconds, share of the way) of the timing chart; empty means out to the hit and, if the
 draft ends later, back again. `least_s` is the shortest way from start to hit that still reads.

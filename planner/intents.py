@@ -95,6 +95,10 @@ class Intent:
         """A size (0..1) at the strength played; more strength never gives less."""
         return min(1.0, size * (0.5 + 0.5 * self.strength))
 
+    def __hash__(self) -> int:
+        """Cheap, since plans are kept under their intents; equal intents have equal hashes."""
+        return hash((self.name, self.strength))
+
     @property
     def said(self) -> str:
         """Name and strength as people read them."""

@@ -1,12 +1,12 @@
 """What a rule sees while a character listens: who speaks, and which cues it answers.
 
-Conventions: seconds of the scene. A stretch lies between two of the character's own lines; when a
-cue can be answered at all is found in `planner.cues`.
+Conventions: seconds since the shot's start (handles included). A stretch lies between two of the
+character's own lines; when a cue can be answered at all is found in `planner.cues`.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from planner.context import Before
@@ -14,7 +14,7 @@ from planner.cues import Reaction
 from planner.drafts import Draft
 from planner.intents import Intent
 from planner.scene import Beat, Scene
-from planner.shot import LineTime, Stretch, heard_lines
+from planner.shot import LineTime, Stretch, Timeline, since
 from planner.sides import Sides
 from planner.suggestion import Kind, Why
 
@@ -83,31 +83,33 @@ class Listening:
 def listening_inputs(
     scene: Scene,
     stretch: Stretch,
-    times: Mapping[int, LineTime],
+    timeline: Timeline,
     reactions: Sequence[Reaction],
     beats: Sequence[tuple[int, Beat, Intent]],
     before: Before | None,
     neutral: Intent,
     planted: tuple[tuple[str, float, float], ...],
     *,
+    origin_s: float,
     facing: str | None,
     opens_shot: bool,
 ) -> Listening:
     """A listening stretch from the scene."""
     clock = scene.clock
     inside = [
-        ListeningBeat(k, clock.scene_s((b.frames or (0, 0))[0]),
-                      clock.scene_s((b.frames or (0, 0))[1] + 1), intent, b.toward)
+        ListeningBeat(k, since(origin_s, clock.scene_s((b.frames or (0, 0))[0])),
+                      since(origin_s, clock.scene_s((b.frames or (0, 0))[1] + 1)), intent,
+                      b.toward)
         for k, b, intent in beats
         if b.who == stretch.who
     ]  # fmt: skip
     return Listening(
         stretch.who, stretch.start_s, stretch.end_s, clock.step,
-        tuple(_heard(t) for t in heard_lines(stretch, times)),
+        tuple(_heard(t) for t in timeline.heard(stretch)),
         tuple(r for r in reactions
               if not r.speaking and stretch.start_s - 0.01 <= r.start_s < stretch.end_s),
         tuple(b for b in inside if stretch.start_s - 0.01 <= b.start_s < stretch.end_s),
-        before, _named(times, stretch.before), _named(times, stretch.after),
+        before, _named(timeline, stretch.before), _named(timeline, stretch.after),
         Sides.of(stretch.who, scene.stage), planted, neutral, facing, opens_shot,
     )  # fmt: skip
 
@@ -118,5 +120,5 @@ def _heard(time: LineTime) -> Heard:
                  time.speech_end_s, ends)  # fmt: skip
 
 
-def _named(times: Mapping[int, LineTime], number: int | None) -> tuple[int, str] | None:
-    return (number, times[number].line.id) if number is not None else None
+def _named(timeline: Timeline, number: int | None) -> tuple[int, str] | None:
+    return (number, timeline.by_number[number].line.id) if number is not None else None

@@ -10,9 +10,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from math import floor
 
 from planner.drafts import Draft
-from planner.frames import Clock, on_step
+from planner.frames import EDGE_FRAMES, Clock, on_step
 from planner.suggestion import ChartMark, Suggestion
 from planner.timing_chart import timing_chart
 
@@ -26,13 +27,26 @@ class Grid:
     clock: Clock
     low: int
     high: int
+    frames_per_s: float
+
+    @classmethod
+    def of(cls, clock: Clock, low: int, high: int) -> Grid:
+        """The grid of a shot; its rate as a float, worked out once."""
+        return cls(clock, low, high, float(clock.rate.frames_per_s))
+
+    def __hash__(self) -> int:
+        """Cheap: an exact Fraction is dear to hash, and plans are kept under their grid."""
+        return hash((self.low, self.high, self.frames_per_s))
 
     def frame(self, scene_s: float, step: int) -> int:
         """The exposed frame of a moment, inside the shot."""
-        return self.inside(self.clock.frame_at(scene_s), step)
+        index = floor(scene_s * self.frames_per_s + EDGE_FRAMES)
+        return self.inside(self.clock.first_frame + index, step)
 
     def inside(self, frame: int, step: int) -> int:
         """The nearest exposed frame inside the shot."""
+        if step == 1:
+            return min(max(frame, self.low), self.high)
         first = self.clock.first_frame
         exposed = on_step(frame, first_frame=first, step=step)
         low = self.low + (first - self.low) % step
@@ -40,14 +54,17 @@ class Grid:
         return min(max(exposed, low), max(high, low))
 
 
-def suggestions_of(drafts: Iterable[Draft], grid: Grid) -> tuple[Suggestion, ...]:
-    """Drafts of one stretch on frames. An anticipation that the grid swallows is left out."""
+def suggestions_of(drafts: Iterable[Draft], grid: Grid, origin_s: float) -> tuple[Suggestion, ...]:
+    """Drafts of one stretch on frames; their seconds count from `origin_s` of the scene.
+
+    An anticipation that the grid swallows is left out.
+    """
     ordered = sorted(drafts, key=lambda d: d.before is not None)
     hits: dict[str, int] = {}
     found: list[Suggestion] = []
     for draft in ordered:
         limit = hits.get(draft.before) if draft.before else None
-        placed = _placed(draft, grid, limit)
+        placed = _placed(draft, grid, limit, origin_s)
         if placed is None:
             continue
         if placed.hit is not None:
@@ -56,10 +73,11 @@ def suggestions_of(drafts: Iterable[Draft], grid: Grid) -> tuple[Suggestion, ...
     return tuple(found)
 
 
-def _placed(draft: Draft, grid: Grid, limit: int | None) -> Suggestion | None:
+def _placed(draft: Draft, grid: Grid, limit: int | None, origin_s: float) -> Suggestion | None:
     step = draft.step
-    start, end = grid.frame(draft.start_s, step), grid.frame(draft.end_s, step)
-    hit = None if draft.hit_s is None else grid.frame(draft.hit_s, step)
+    start = grid.frame(origin_s + draft.start_s, step)
+    end = grid.frame(origin_s + draft.end_s, step)
+    hit = None if draft.hit_s is None else grid.frame(origin_s + draft.hit_s, step)
     if draft.before and hit is not None:
         hit = hit if limit is None else min(hit, limit - step)
         end = hit
@@ -71,12 +89,12 @@ def _placed(draft: Draft, grid: Grid, limit: int | None) -> Suggestion | None:
     return Suggestion(
         draft.id, draft.kind, draft.who, draft.line, draft.part, (start, end), hit, draft.text,
         draft.size, draft.direction, draft.path, draft.because, draft.rides_on, draft.beat,
-        chart_of(draft, grid, (start, end), hit), draft.certainty,
+        chart_of(draft, grid, (start, end), hit, origin_s), draft.certainty,
     )  # fmt: skip
 
 
 def chart_of(
-    draft: Draft, grid: Grid, frames: tuple[int, int], hit: int | None
+    draft: Draft, grid: Grid, frames: tuple[int, int], hit: int | None, origin_s: float
 ) -> tuple[ChartMark, ...]:
     """The timing chart of a draft that lies on those frames."""
     keys: list[tuple[int, float]] = []
@@ -88,11 +106,6 @@ def chart_of(
         elif moment_s == draft.end_s:
             frame = frames[1]
         else:
-            frame = min(max(grid.frame(moment_s, draft.step), frames[0]), frames[1])
+            frame = min(max(grid.frame(origin_s + moment_s, draft.step), frames[0]), frames[1])
         keys.append((frame, at))
     return timing_chart(keys, ease=draft.ease, step=draft.step, sparse=draft.kind in SPARSE)
-
-
-def breakdown_said(chart: Iterable[ChartMark]) -> int | None:
-    """The frame of a chart's first breakdown."""
-    return next((m.frame for m in chart if m.mark == "breakdown"), None)

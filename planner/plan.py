@@ -40,14 +40,15 @@ from planner.scene import Beat, Line, Scene
 from planner.shot import (
     LineTime,
     Stretch,
-    heard_lines,
+    Timeline,
     last_frame_before,
     line_time,
     shot_time,
+    since,
     stretches,
 )
 from planner.sides import Sides
-from planner.spans import listening_beats, played, spans_of
+from planner.spans import beats_by_line, listening_beats, played, spans_of
 from planner.suggestion import LinePlan, Plan, Stress, Suggestion
 from planner.tidy import tidied
 from planner.voice_facts import SyllableFacts, syllable_facts
@@ -101,17 +102,22 @@ class _Work:
         self.intents = scene_intents(scene)
         self.heard = {line.number: self._heard(line, readings[line.number])
                       for line in scene.lines}  # fmt: skip
-        self.times = {line.number: line_time(line, self.heard[line.number][0])
-                      for line in scene.lines}  # fmt: skip
-        self.shot = shot_time(scene, list(self.times.values()))
-        self.grid = Grid(scene.clock, self.shot.low_frame, self.shot.high_frame)
+        placed = [line_time(line, self.heard[line.number][0]) for line in scene.lines]
+        shot = shot_time(scene, placed)
+        self.grid = Grid.of(scene.clock, shot.low_frame, shot.high_frame)
+        # From here on all times count from the shot's start: `origin_s` of the scene.
+        self.origin_s = shot.low_s
+        self.shot = replace(shot, low_s=0.0, high_s=since(shot.low_s, shot.high_s))
+        self.timeline = Timeline(line_time(t.line, t.reading, shot.low_s) for t in placed)
+        self.times = self.timeline.by_number
 
     def plan(self) -> Plan:
         """All suggestions, decided and in order."""
         scene = self.scene
-        spans = {n: spans_of(scene, t.line, t.reading, self.intents)
+        beats = beats_by_line(scene)
+        spans = {n: spans_of(scene, t.line, t.reading, self.intents, beats[n])
                  for n, t in self.times.items()}  # fmt: skip
-        reactions = reactions_of(scene, self.times, self.intents)
+        reactions = reactions_of(scene, self.timeline, self.intents)
         quiet = [
             (k, b, played(scene, self.intents, b, k)) for k, b in listening_beats(scene, spans)
         ]
@@ -165,17 +171,19 @@ class _Work:
         facing: str | None = None
         waiting: Stretch | None = None  # listening ends where the line after it first moves
         busy = [(r.start_s, r.start_s if r.speaking else r.end_s) for r in reactions]
-        for stretch in stretches(who, list(self.times.values()), busy, self.shot):
+        for stretch in stretches(who, self.timeline, busy, self.shot):
             if stretch.line is None:
                 waiting, faced = stretch, facing
-                heard = heard_lines(stretch, self.times)
+                heard = self.timeline.heard(stretch)
                 facing = heard[-1].line.who if heard else facing
                 continue
             inputs = self._inputs(stretch, spans[stretch.line], before, facing)
-            own = tuple(r for r in reactions if r.speaking_line == stretch.line)
+            line_s = self.times[stretch.line].start_s
+            own = tuple(r.counted_from(line_s) for r in reactions
+                        if r.speaking_line == stretch.line)  # fmt: skip
             line = self._line(inputs, own)
             if waiting:
-                waiting = replace(waiting, end_s=max(line.first_move_s, waiting.end_s))
+                waiting = replace(waiting, end_s=max(line_s + line.first_move_s, waiting.end_s))
                 found += self._listen(waiting, reactions, quiet, before, faced)
                 waiting = None
             contexts[stretch.line] = line.context
@@ -192,12 +200,15 @@ class _Work:
     def _inputs(
         self, stretch: Stretch, spans: Any, before: Before | None, facing: str | None
     ) -> LineInputs:
-        line = self.times[stretch.line or 0].line
+        time = self.times[stretch.line or 0]
+        line = time.line
+        window_s = (since(time.start_s, stretch.start_s), since(time.start_s, stretch.end_s))
         return LineInputs(
             line.number, line.id, line.who, line.at_s, line.step or self.scene.clock.step,
-            (stretch.start_s, stretch.end_s), spans, Sides.of(line.who, self.scene.stage), before,
-            facing, before is None and stretch.start_s <= self.shot.low_s + 1e-9,
-            planted_s(self.scene.planted, self.scene.clock, line.who), self._neutral(),
+            window_s, spans, Sides.of(line.who, self.scene.stage), before, facing,
+            before is None and stretch.start_s <= self.shot.low_s + 1e-9,
+            planted_s(self.scene.planted, self.scene.clock, line.who, line.at_s),
+            self._neutral(),
         )  # fmt: skip
 
     def _neutral(self) -> Intent:
@@ -212,7 +223,9 @@ class _Work:
             drafts = line_drafts(context)
             moves = [d.start_s for d in drafts if d.part in ("whole", "head") and not d.layers]
             return _LineResult(
-                context, suggestions_of(drafts, self.grid), min(moves, default=inputs.window_s[0])
+                context,
+                suggestions_of(drafts, self.grid, inputs.at_s),
+                min(moves, default=inputs.window_s[0]),
             )
 
         result: _LineResult = self._keep(key, make)
@@ -224,18 +237,20 @@ class _Work:
     ) -> tuple[Suggestion, ...]:  # fmt: skip
         """The suggestions of a listening stretch."""
         inputs = listening_inputs(
-            self.scene, stretch, self.times, reactions, quiet, before, self._neutral(),
-            planted_s(self.scene.planted, self.scene.clock, stretch.who),
-            facing=facing, opens_shot=stretch.start_s <= self.shot.low_s + 1e-9,
+            self.scene, stretch, self.timeline, reactions, quiet, before, self._neutral(),
+            planted_s(self.scene.planted, self.scene.clock, stretch.who, self.origin_s),
+            origin_s=self.origin_s, facing=facing,
+            opens_shot=stretch.start_s <= self.shot.low_s + 1e-9,
         )  # fmt: skip
-        key = ("listen", inputs, self.grid)
+        key = ("listen", inputs, self.grid, self.origin_s)
         made: tuple[Suggestion, ...] = self._keep(
-            key, lambda: suggestions_of(listening_drafts(inputs), self.grid)
+            key, lambda: suggestions_of(listening_drafts(inputs), self.grid, self.origin_s)
         )
         return made
 
     def _line_plan(self, time: LineTime) -> LinePlan:
-        key = ("stresses", time.line.number, time.start_s, id(time.reading), self.grid)
+        at_s = time.line.at_s
+        key = ("stresses", time.line.number, at_s, id(time.reading), self.grid)
 
         def make() -> LinePlan:
             clock, reading = self.scene.clock, time.reading
@@ -243,12 +258,13 @@ class _Work:
             stresses = tuple(
                 Stress(
                     i, bare(reading.words[s.word].text) if s.word is not None else None,
-                    clock.frame_at(time.start_s + s.nucleus_s), s.degree, i in mains,
+                    clock.frame_at(at_s + s.nucleus_s), s.degree, i in mains,
                 )
                 for i, s in enumerate(reading.syllables) if s.degree != "none"
             )  # fmt: skip
-            first = clock.frame_at(time.start_s)
-            frames = (first, max(first, last_frame_before(clock, time.end_s)))
+            first = clock.frame_at(at_s)
+            last = last_frame_before(clock, at_s + reading.clip.duration_s)
+            frames = (first, max(first, last))
             return LinePlan(time.line.number, time.line.id, time.line.who, frames, stresses)
 
         result: LinePlan = self._keep(key, make)

@@ -10,7 +10,8 @@ between two lines has the right of way: the next line's window opens when it is 
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from bisect import bisect_left, bisect_right
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from audio.reading import VoiceReading
@@ -36,6 +37,46 @@ class LineTime:
     speech_end_s: float
 
 
+class Timeline:
+    """All lines of a scene in time, looked up by who speaks and when. Linear to build."""
+
+    def __init__(self, times: Iterable[LineTime]) -> None:
+        self.by_number = {t.line.number: t for t in times}
+        self._all = sorted(self.by_number.values(), key=lambda t: t.speech_start_s)
+        self._starts_s = [t.speech_start_s for t in self._all]
+        self._longest_s = max((t.speech_end_s - t.speech_start_s for t in self._all), default=0.0)
+        self._own: dict[str, list[LineTime]] = {}
+        for time in self._all:
+            self._own.setdefault(time.line.who, []).append(time)
+
+    def own(self, who: str) -> Sequence[LineTime]:
+        """A character's lines in time order."""
+        return self._own.get(who, ())
+
+    def next_own(self, who: str, after_s: float) -> LineTime | None:
+        """The character's first line whose speech starts after a time."""
+        own = self.own(who)
+        i = bisect_right(own, after_s, key=lambda t: t.speech_start_s)
+        return own[i] if i < len(own) else None
+
+    def talking(self, who: str, at_s: float) -> LineTime | None:
+        """The character's line that sounds at a time."""
+        sounding = self._overlapping(at_s, at_s)
+        return next((t for t in sounding if t.line.who == who and t.speech_end_s > at_s), None)
+
+    def heard(self, stretch: Stretch) -> tuple[LineTime, ...]:
+        """The lines of others that sound in a stretch, in time order."""
+        return tuple(
+            t for t in self._overlapping(stretch.start_s, stretch.end_s)
+            if t.line.who != stretch.who and t.speech_start_s < stretch.end_s
+        )  # fmt: skip
+
+    def _overlapping(self, start_s: float, end_s: float) -> list[LineTime]:
+        first = bisect_left(self._starts_s, start_s - self._longest_s)
+        last = bisect_right(self._starts_s, end_s)
+        return [t for t in self._all[first:last] if t.speech_end_s > start_s]
+
+
 @dataclass(frozen=True, slots=True)
 class Stretch:
     """A stretch of a character's time. `line` is the own line spoken, None while listening."""
@@ -59,9 +100,19 @@ class ShotTime:
     high_frame: int
 
 
-def line_time(line: Line, reading: VoiceReading) -> LineTime:
-    """A line's times from its start on the scene's clock and its reading."""
-    start_s, end_s = line.at_s, line.at_s + reading.clip.duration_s
+def since(origin_s: float, scene_s: float) -> float:
+    """Seconds since an origin, to the microsecond.
+
+    Rounded, so that the same voice plans alike wherever its line stands: without it the last bit
+    of a difference could tip a threshold.
+    """
+    return round(scene_s - origin_s, 6)
+
+
+def line_time(line: Line, reading: VoiceReading, origin_s: float = 0.0) -> LineTime:
+    """A line's times, in seconds since `origin_s`, from its place in the scene and its reading."""
+    start_s = since(origin_s, line.at_s)
+    end_s = start_s + reading.clip.duration_s
     if not reading.syllables:
         return LineTime(line, reading, start_s, end_s, start_s, end_s)
     return LineTime(
@@ -99,7 +150,7 @@ def shot_time(scene: Scene, times: Sequence[LineTime]) -> ShotTime:
 
 def stretches(
     who: str,
-    times: Sequence[LineTime],
+    timeline: Timeline,
     reactions: Sequence[tuple[float, float]],
     shot: ShotTime,
 ) -> tuple[Stretch, ...]:
@@ -108,7 +159,7 @@ def stretches(
     `reactions` are (start, end) in seconds of what this character answers with the body; the
     same number twice where the own line's attitude is the answer.
     """
-    own = sorted((t for t in times if t.line.who == who), key=lambda t: t.speech_start_s)
+    own = timeline.own(who)
     if not own:
         return (Stretch(who, shot.low_s, shot.high_s, None),)
     windows = _speaking(own, reactions, shot)
@@ -129,6 +180,7 @@ def _speaking(
 ) -> list[Stretch]:
     """The windows in which a character's own lines are planned; they never overlap."""
     windows: list[Stretch] = []
+    ordered = sorted(reactions)
     for i, time in enumerate(own):
         before_s = own[i - 1].speech_end_s if i else shot.low_s
         start_s = _opening(before_s, time.speech_start_s, first=i == 0)
@@ -137,7 +189,8 @@ def _speaking(
         if i + 1 < len(own):
             limit_s = _opening(time.speech_end_s, own[i + 1].speech_start_s, first=False)
         end_s = min(limit_s, time.speech_end_s + RECOVER_S, shot.high_s)
-        for first_s, last_s in reactions:
+        first = bisect_left(ordered, (before_s, before_s))
+        for first_s, last_s in ordered[first : bisect_right(ordered, (end_s, end_s))]:
             if before_s <= first_s < time.speech_start_s:
                 start_s = max(start_s, min(last_s, time.speech_start_s))
             if time.speech_end_s <= first_s < end_s:
@@ -153,13 +206,3 @@ def _opening(before_s: float, speech_s: float, *, first: bool) -> float:
     if speech_s <= before_s:
         return speech_s
     return max(speech_s - PREPARE_S, before_s + RECOVER_SHARE * (speech_s - before_s))
-
-
-def heard_lines(stretch: Stretch, times: Mapping[int, LineTime]) -> tuple[LineTime, ...]:
-    """The lines of others that sound while a character listens, in time order."""
-    found = [
-        t for t in times.values()
-        if t.line.who != stretch.who
-        and t.speech_start_s < stretch.end_s and t.speech_end_s > stretch.start_s
-    ]  # fmt: skip
-    return tuple(sorted(found, key=lambda t: t.speech_start_s))

@@ -16,12 +16,18 @@ from planner.context import Span
 from planner.intents import Intent, blend, intent_named
 from planner.scene import Beat, Line, Scene
 
+Tagged = tuple[int, Beat]  # a beat and its index in the scene
+
 
 def spans_of(
-    scene: Scene, line: Line, reading: VoiceReading, intents: Mapping[str, Intent]
+    scene: Scene,
+    line: Line,
+    reading: VoiceReading,
+    intents: Mapping[str, Intent],
+    beats: Sequence[Tagged],
 ) -> tuple[Span, ...]:
-    """The line's spans in time order. Raises SceneError for words the line lacks."""
-    owner = _owners(scene, line, reading)
+    """The line's spans in time order, from its `beats_by_line`. Raises SceneError for bad words."""
+    owner = _owners(scene, line, reading, beats)
     spans: list[Span] = []
     position = 0
     for index, group in groupby(owner):
@@ -38,6 +44,20 @@ def spans_of(
     return tuple(spans)
 
 
+def beats_by_line(scene: Scene) -> dict[int, list[Tagged]]:
+    """For each line the beats that may tag it, with their index in the scene."""
+    found: dict[int, list[Tagged]] = {line.number: [] for line in scene.lines}
+    of_who: dict[str, list[int]] = {}
+    for line in scene.lines:
+        of_who.setdefault(line.who, []).append(line.number)
+    for k, beat in enumerate(scene.beats):
+        numbers = [beat.line] if beat.line is not None else of_who.get(beat.who, [])
+        for number in numbers:
+            if number in found:
+                found[number].append((k, beat))
+    return found
+
+
 def played(
     scene: Scene, intents: Mapping[str, Intent], beat: Beat | None, index: int | None
 ) -> Intent:
@@ -50,14 +70,13 @@ def played(
     )
 
 
-def _owners(scene: Scene, line: Line, reading: VoiceReading) -> list[int | None]:
+def _owners(
+    scene: Scene, line: Line, reading: VoiceReading, beats: Sequence[Tagged]
+) -> list[int | None]:
     """For each syllable the index of its beat, or None."""
     owner: list[int | None] = [None] * len(reading.syllables)
-    by_words = [(k, b) for k, b in enumerate(scene.beats) if b.line == line.number and b.words]
-    by_frames = [
-        (k, b) for k, b in enumerate(scene.beats)
-        if b.frames and b.who == line.who and b.line in (None, line.number)
-    ]  # fmt: skip
+    by_words = [(k, b) for k, b in beats if b.words]
+    by_frames = [(k, b) for k, b in beats if b.frames and b.who == line.who]
     for k, beat in by_words:
         first, last = beat.words or (1, 1)
         if reading.words and not 1 <= first <= last <= len(reading.words):

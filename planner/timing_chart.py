@@ -45,11 +45,15 @@ def between(first: Key, last: Key, *, ease: str, step: int, sparse: bool) -> lis
     if middle is None:
         return []
     curve, span, way = EASES[ease], end - start, at_end - at_start
-    frames = (middle,) if sparse or not way else range(start + step, end, step)
+    if not way:
+        return [ChartMark(middle, at_start, "inbetween")]
+    frames = (middle,) if sparse else range(start + step, end, step)
     return [
-        ChartMark(f, at_start + way * curve((f - start) / span), "breakdown")
-        if f == middle and way
-        else ChartMark(f, at_start + way * curve((f - start) / span), "inbetween")
+        ChartMark(
+            f,
+            at_start + way * curve((f - start) / span),
+            "breakdown" if f == middle else "inbetween",
+        )
         for f in frames
     ]
 

@@ -45,7 +45,7 @@ def first_stress(context: LineContext, span: Span) -> SyllableOn | None:
 
 
 def pose_times(context: LineContext, span: Span, last_hit_s: float | None) -> tuple[float, float]:
-    """When the change of attitude starts and when it is reached (scene seconds)."""
+    """When the change of attitude starts and when it is reached."""
     intent = span.intent
     lead_s, travel_s = intent.lead_body_ms / 1000, intent.pose_ms / 1000
     begin_s = context.span_start_s(span)
