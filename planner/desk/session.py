@@ -121,6 +121,7 @@ class Session:
         if not over and self.keeper.changed_on_disk():
             self._disk_changed = True
             self._asked = self.keeper.noticed
+            self._app.paint()
             self._ask_which()
             return False
         try:

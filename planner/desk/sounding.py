@@ -110,20 +110,20 @@ class Sounding:
 
     def _prepare(self) -> str:
         """The device and the mix, once; returns what is to be said about them."""
-        trouble = ""
+        troubles = []
         if self._out is None:
             try:
                 self._out = self.make_out()
             except LinebeatError as error:
                 self._out = Silence()
-                trouble = f"{error.line()}: the cursor runs silently"
+                troubles.append(f"{error.line()}: the cursor runs silently")
         if self._mix is None:
             try:
                 self._mix = mix_scene(self._app.desk.scene)
             except LinebeatError as error:
                 self._mix = Mix.silent()
-                trouble = error.line()
-        return trouble
+                troubles.append(error.line())
+        return "; ".join(troubles)
 
     def _run(self, playing: Playing, samples: Any, trouble: str) -> None:
         if self.playing is not playing:
