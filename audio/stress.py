@@ -48,6 +48,7 @@ EVEN_ST = 1.5  # semitones under which two excursions sound alike (Rietveld & Gu
 LOWEST_ST = -2.5  # a lower pitch speaks no more against an accent: accents may be low
 UNSTRESSED, SECONDARY = -3.0, -1.8  # log-odds of syllables the dictionary has without main stress
 LAST_CONTENT = 0.4  # a phrase's last content word usually bears its nucleus (Halliday 1967)
+SUREST = 2.5  # log-odds: an ordinary accent is never surer than this, a contrast may be
 CONTRAST, UNDER_MAIN = 1.5, 2.0  # log-odds; see one_a_word
 BESIDE = 0.8  # log-odds; see one_of_two
 CUES = {  # cue: (share it belongs to, spread among syllables of one kind)
@@ -82,9 +83,9 @@ class _Way:
 
 ALL_OFF = {"pitch": 0.0, "loudness": 1.0, "length": 1.0}
 LIKE_NEIGHBOURS = {"pitch": 0.5, "loudness": 0.8, "length": 0.8}
-READ = _Way(0.0, (0.30, 0.10, 0.15, 0.25, 0.35, 0.20, 0.08, 0.25, 0.05, 0.35), 5, 0.95, ALL_OFF, 4)
+READ = _Way(0.0, (0.34, 0.11, 0.17, 0.29, 0.40, 0.23, 0.09, 0.29, 0.06, 0.40), 5, 0.95, ALL_OFF, 4)
 LEANED_ON = _Way(
-    -3.4, (1.10, 0.20, 0.0, 0.60, 0.55, 0.0, 0.0, 0.75, 0.45, 0.0), 5, 0.9, LIKE_NEIGHBOURS, 2.5
+    -6.0, (2.2, 0.4, 0.0, 1.2, 1.1, 0.0, 0.0, 1.5, 0.9, 0.0), 5, 0.9, LIKE_NEIGHBOURS, 2.5
 )
 SOUND_ALONE = _Way(
     -0.85, (0.40, 0.10, 0.15, 0.25, 0.60, 0.05, 0.08, 0.55, 0.28, 0.15), 5, 0.9, ALL_OFF, 4
@@ -139,6 +140,7 @@ def _two_ways(
     leaned = sound_shares(cues, kinds, phrases, LEANED_ON)
     none = np.zeros(len(kinds))
     read_odds = READ.base + lexicon + sum(read.values(), none)
+    read_odds = np.where(read_odds > 0, SUREST * np.tanh(read_odds / SUREST), read_odds)
     allowed = np.array([LEAN_ALLOWED.get(KINDS[kind], 0.0) for kind in kinds])
     leaned_odds = LEANED_ON.base + allowed + sum(leaned.values(), none)
     by_voice = 1 / (1 + np.exp(read_odds - leaned_odds))

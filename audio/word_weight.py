@@ -18,7 +18,7 @@ from collections.abc import Sequence
 BOUND = -2.2  # log-odds: articles, prepositions, auxiliaries, weak pronouns
 LOOSE = -0.9  # log-odds: longer prepositions and conjunctions, question words, full pronouns
 COMMON = 0.1  # log-odds: common verbs and adverbs, which lean on a neighbour
-CONTENT = 1.1  # log-odds: everything else
+CONTENT = 1.0  # log-odds: everything else
 POINTED = 1.1  # log-odds: negation, number, contrast
 SAID_AGAIN = -0.5  # log-odds added to a content word heard less than MEMORY words ago
 MEMORY = 25  # words
