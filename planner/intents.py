@@ -12,7 +12,6 @@ so that more strength never makes anything smaller. All values are common practi
 
 from __future__ import annotations
 
-import difflib
 from collections.abc import Mapping
 from dataclasses import dataclass, fields, replace
 from functools import lru_cache
@@ -22,6 +21,7 @@ from typing import TYPE_CHECKING
 
 from audio.errors import LinebeatError, SceneError, TableError
 from planner.ease import EASES
+from planner.wording import nearest
 
 if TYPE_CHECKING:
     from planner.scene import Scene
@@ -65,6 +65,10 @@ class Intent:
     blink_rate_ratio: float
     lead_head_ms: float
     lead_body_ms: float
+    early_head_ms: float
+    late_head_ms: float
+    early_body_ms: float
+    late_body_ms: float
     attack_ms: float
     recover_ms: float
     pose_ms: float
@@ -114,13 +118,6 @@ _RANGES = {"_ms": (0.0, 3000.0), "_size": (0.0, 1.0), "_ratio": (0.0, 3.0),
            "_degrees": (0.0, 45.0), "_s": (0.0, 20.0)}  # fmt: skip
 
 
-def nearest_known(name: str, known: Mapping[str, object]) -> str:
-    """A mend for an unknown name: the nearest known one, and all of them."""
-    listed = f"(known: {', '.join(sorted(known))})"
-    close = difflib.get_close_matches(name, list(known), n=1)
-    return f'did you mean "{close[0]}"? {listed}' if close else f"use one of these {listed}"
-
-
 @lru_cache(maxsize=1)
 def load_intents() -> Mapping[str, Intent]:
     """The shipped table, by name. Read once."""
@@ -153,7 +150,7 @@ def intent_named(scene: Scene, known: Mapping[str, Intent], name: str, place: st
     """The intent of that name, or a SceneError that names the nearest."""
     if name not in known:
         raise SceneError(
-            f'unknown intent "{name}"', where=scene.where(place), mend=nearest_known(name, known)
+            f'unknown intent "{name}"', where=scene.where(place), mend=nearest(name, sorted(known))
         )
     return known[name]
 
@@ -169,7 +166,7 @@ def _resolved(known, raw, *, error):  # type: ignore[no-untyped-def]
                 return known[name]
             kind, where = error(waiting[-1])
             raise kind(f'based_on names no intent "{name}"', where=where,
-                       mend=nearest_known(name, {**known, **raw}))  # fmt: skip
+                       mend=nearest(name, sorted({**known, **raw})))  # fmt: skip
         if name in waiting:
             kind, where = error(name)
             raise kind("based_on goes round in a circle", where=where, mend="base one on neutral")
@@ -204,7 +201,7 @@ def _changed(
             continue
         if key not in _FIELDS:
             raise kind(f'intent {name} has no quality "{key}"', where=where,
-                       mend=nearest_known(key, _FIELDS))  # fmt: skip
+                       mend=nearest(key, _FIELDS))  # fmt: skip
         given[key] = _typed(name, key, value, error)
     if base is None:
         missing = [key for key in _FIELDS if key not in given]
