@@ -27,8 +27,7 @@ SETTLES_24 = 18  # overshoot of 2-4 and settle of 6-14 frames at 24, common prac
 BEFORE_24 = {"settles": SETTLES_24, "goes with the look": 8, "follows": 6}
 PLANNED_24 = 2  # frames at 24 between a pose and the planned move it may be
 OWN_REASON = {"eyes": "looks", "lids": "blinks", "jaw": "speaks"}
-PLANNED = ("look", "breath", "blink", "brow", "reaction", "laugh", "weight-shift", "pose",
-           "head-move", "gesture", "follow", "settle")  # fmt: skip
+PLANNED = ("look", "breath", "reaction", "laugh", "weight-shift", "pose", "head-move", "gesture")
 
 
 def all_reasons(

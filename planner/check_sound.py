@@ -17,14 +17,13 @@ from typing import Any
 
 from audio.reading import VoiceReading
 from planner.context import bare, main_accents
+from planner.cues import REACTION_S, WORD_KNOWN_S
 from planner.frames import Clock
 from planner.heard import apply_heard
 from planner.scene import Beat, Cue, Line, Scene
 from planner.shot import last_frame_before, line_time, shot_time
 from planner.tolerance import REACH_MS
 
-UNDERSTOOD_S = 0.200  # after a word's onset, in context: Marslen-Wilson & Tyler 1980
-REACTION_S = 0.160  # simple reaction to a sound: review, Galton 1899 to Welford 1980
 ANSWER_S = 1.0  # common practice: a later move no longer reads as the answer to the cue
 
 Readings = Mapping[int, VoiceReading]
@@ -170,7 +169,7 @@ def cue_times(scene: Scene, heard: Readings) -> tuple[CueTime, ...]:
                 cue,
                 bare(word.text),
                 scene.clock.frame_at(start_s),
-                scene.clock.frame_at(start_s + UNDERSTOOD_S + REACTION_S),
+                scene.clock.frame_at(start_s + WORD_KNOWN_S + REACTION_S),
             )
         )
     return tuple(found)

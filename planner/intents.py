@@ -12,7 +12,7 @@ so that more strength never makes anything smaller. All values are common practi
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, fields, replace
 from functools import lru_cache
 from importlib.resources import files
@@ -109,6 +109,9 @@ class Intent:
         return f"{self.name} {self.strength:g}"
 
 
+Raw = Mapping[str, Mapping[str, object]]
+_Error = Callable[[str], tuple[type[LinebeatError], str]]
+
 _FIELDS = {f.name: f for f in fields(Intent) if f.name not in ("name", "strength")}
 _NUMBERS = tuple(n for n, f in _FIELDS.items() if f.type == "float")
 # Blended by strength. Sizes and ratios are not: they would make a gentle intent shrink.
@@ -128,7 +131,7 @@ def load_intents() -> Mapping[str, Intent]:
     return table_of(yaml.load(text, Loader=loader), file="intents.yaml")
 
 
-def table_of(raw: Mapping[str, Mapping[str, object]], *, file: str) -> Mapping[str, Intent]:
+def table_of(raw: Raw, *, file: str) -> Mapping[str, Intent]:
     """A table from its raw form. Raises TableError naming the intent and the field."""
     if not isinstance(raw, Mapping) or "neutral" not in raw:
         raise TableError("an intents table needs the intent neutral", where=file)
@@ -155,36 +158,39 @@ def intent_named(scene: Scene, known: Mapping[str, Intent], name: str, place: st
     return known[name]
 
 
-def _resolved(known, raw, *, error):  # type: ignore[no-untyped-def]
+def _resolved(known: Mapping[str, Intent], raw: Raw, *, error: _Error) -> Mapping[str, Intent]:
     """Intents of `raw` on top of `known`, each after the one it is based on."""
-    table: dict[str, Intent] = dict(known)
-    waiting: list[str] = []
-
-    def settle(name: str) -> Intent:
-        if name not in raw or (name in waiting and name in known):
-            if name in known:
-                return known[name]
-            kind, where = error(waiting[-1])
-            raise kind(f'based_on names no intent "{name}"', where=where,
-                       mend=nearest(name, sorted({**known, **raw})))  # fmt: skip
-        if name in waiting:
-            kind, where = error(name)
-            raise kind("based_on goes round in a circle", where=where, mend="base one on neutral")
-        if name in done:
-            return table[name]
-        waiting.append(name)
-        entry = raw[name] or {}
-        base_name = entry.get("based_on", name if name in known else "neutral")
-        base = None if name == "neutral" and not known else settle(str(base_name))
-        waiting.pop()
-        table[name] = _changed(base, name, entry, error(name))
-        done.add(name)
-        return table[name]
-
+    table = dict(known)
     done: set[str] = set()
     for name in raw:
-        settle(name)
+        _settle(name, (), known, raw, table, done, error)
     return MappingProxyType(table)
+
+
+def _settle(
+    name: str, waiting: tuple[str, ...], known: Mapping[str, Intent], raw: Raw,
+    table: dict[str, Intent], done: set[str], error: _Error,
+) -> Intent:  # fmt: skip
+    """One intent, after what it is based on. `waiting` are those that are based on it."""
+    if name in known and (name not in raw or name in waiting):
+        return known[name]
+    if name not in raw:
+        kind, where = error(waiting[-1])
+        raise kind(f'based_on names no intent "{name}"', where=where,
+                   mend=nearest(name, sorted({**known, **raw})))  # fmt: skip
+    if name in waiting:
+        kind, where = error(name)
+        raise kind("based_on goes round in a circle", where=where, mend="base one on neutral")
+    if name not in done:
+        entry = raw[name] or {}
+        base_name = str(entry.get("based_on", name if name in known else "neutral"))
+        first = name == "neutral" and not known
+        base = None if first else _settle(
+            base_name, (*waiting, name), known, raw, table, done, error
+        )  # fmt: skip
+        table[name] = _changed(base, name, entry, error(name))
+        done.add(name)
+    return table[name]
 
 
 def _changed(

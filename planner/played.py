@@ -8,13 +8,18 @@ so). A leader is the part that an intent lets move first; the parts after it fol
 from __future__ import annotations
 
 from collections.abc import Mapping
+from fractions import Fraction
 
 from planner.check_sound import Readings, beat_frames
 from planner.intents import Intent, blend, scene_intents
 from planner.scene import Scene
-from planner.tolerance import OWN_TIME_PARTS, Limits
+from planner.tolerance import AT_RATE, OWN_TIME_PARTS, Limits
 
 LONGEST_LAG_MS = 250  # common practice: followers are 1-6 frames late at 24
+
+
+def _at_24(milliseconds: float) -> Fraction:
+    return Fraction(milliseconds) * AT_RATE / 1000
 
 
 class Played:
@@ -40,8 +45,18 @@ class Played:
         return self._neutral
 
     def tolerance(self, who: str, frame: int) -> Mapping[str, Limits] | None:
-        """The intent's own windows, or None where it has none."""
-        return None
+        """The intent's own windows (frames at 24), or None where they are neutral's.
+
+        A scene's `tolerance` stands in for neutral's; an intent that asks for its own wins.
+        """
+        intent, neutral = self.intent(who, frame), self._neutral
+        table: dict[str, Limits] = {}
+        for kind in ("head", "body"):
+            names = (f"early_{kind}_ms", f"late_{kind}_ms")
+            early, late = (getattr(intent, name) for name in names)
+            if (early, late) != tuple(getattr(neutral, name) for name in names):
+                table[kind] = (_at_24(-early), _at_24(late))
+        return table or None
 
     def leader(self, who: str, frame: int) -> str:
         """The part that moves first; where the eyes do, the head leads the body."""

@@ -28,7 +28,7 @@ REACH_MS = 333  # farther from the stress, a pose is not meant for it
 HEAD_PARTS = frozenset({"head", "brows"})
 OWN_TIME_PARTS = frozenset({"eyes", "lids", "jaw"})  # eyes lead, lids blink, the jaw speaks
 
-Limits = tuple[int, int]
+Limits = tuple[int | Fraction, int | Fraction]
 
 
 def frames_at(rate: FrameRate, frames_at_24: int | Fraction) -> int:
@@ -63,7 +63,7 @@ def window(
     lag_frames: int = 0,
 ) -> Window:
     """The window of a part at a rate, shifted by a follower's lag (frames at that rate)."""
-    early, late = (frames_at(rate, edge) for edge in limits(part, *tables))
+    early, late = sorted(frames_at(rate, edge) for edge in limits(part, *tables))
     reach = 0 if part in OWN_TIME_PARTS else rate.frames_of_ms(REACH_MS)
     lead = frames_at(rate, HEAD_LEAD if _kind(part) == "head" else BODY_LEAD)
     return Window(

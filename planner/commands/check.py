@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from planner.check import CheckResult
     from planner.check_compare import Comparison
     from planner.scene import KeyPose, Scene
+    from planner.suggestion import Plan
 
 
 @click.command("check")
@@ -46,6 +47,7 @@ def command(
     from planner.check import check_poses
     from planner.check_text import print_check, print_comparison, print_outcomes
     from planner.expect import judge, parse_rule
+    from planner.plan import make_plan
 
     rules = [parse_rule(text) for text in expect]
     if json_to:
@@ -55,8 +57,9 @@ def command(
         known = ", ".join(loaded.characters)
         raise UsageError(f'no character "{who}" in {loaded.file}', mend=f"use one of: {known}")
     poses = _poses(loaded, readings, poses_file) if poses_file else loaded.poses
-    result = check_poses(loaded, readings, poses, who=who)
-    compared = _compared(loaded, readings, against, result, who) if against else None
+    plan = make_plan(loaded, readings)
+    result = check_poses(loaded, readings, poses, plan=plan, who=who)
+    compared = _compared(loaded, readings, plan, against, result, who) if against else None
     outcomes = [judge(rule, result) for rule in rules]
     ok = all(o.met for o in outcomes) if outcomes else result.ok
     if json_to:
@@ -91,14 +94,19 @@ def _poses(scene: Scene, readings: Readings, file: str) -> tuple[KeyPose, ...]:
 
 
 def _compared(
-    scene: Scene, readings: Readings, older: str, result: CheckResult, who: str | None
+    scene: Scene,
+    readings: Readings,
+    plan: Plan,
+    older: str,
+    result: CheckResult,
+    who: str | None,
 ) -> Comparison:
     from planner.check import check_poses
     from planner.check_compare import compare_checks
     from planner.check_sound import heard_readings
     from planner.notes import placed_notes
 
-    old = check_poses(scene, readings, _poses(scene, readings, older), who=who)
+    old = check_poses(scene, readings, _poses(scene, readings, older), plan=plan, who=who)
     notes = [
         (number, note)
         for number, note in enumerate(placed_notes(scene, heard_readings(scene, readings)), 1)

@@ -26,9 +26,10 @@ def command(
 ) -> int:
     """What is done on each phrase of SCENE, and what is open; mark a pass done or not."""
     from planner.check import check_poses
-    from planner.check_compare import problems_of
+    from planner.check_compare import Problem, problems_of
     from planner.check_sound import heard_readings
     from planner.passes import phrase_states, phrases_of, with_pass
+    from planner.plan import make_plan
     from planner.scene_file import read_scene_and_text, save_scene
 
     if do is not None and do not in ("done", "undone"):
@@ -45,7 +46,10 @@ def command(
         save_scene(path, text, loaded, sections={"passes"})
         say(f"phrase {number}: done {_listed(loaded.passes.done.get(number, ())) or 'nothing'}")
         return 0
-    problems = problems_of(check_poses(loaded, readings)) if loaded.poses else ()
+    problems: tuple[Problem, ...] = ()
+    if loaded.poses:
+        plan = make_plan(loaded, readings)
+        problems = problems_of(check_poses(loaded, readings, plan=plan))
     states = phrase_states(loaded, phrases, problems)
     if json_to:
         write_json({"linebeat": 1, "names": list(loaded.passes.names),

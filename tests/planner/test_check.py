@@ -215,6 +215,32 @@ def test_the_scene_sets_its_own_tolerance(voice: Maker, scene_of: Maker) -> None
     assert check_poses(scene, readings, [head(1025)]).poses[0].verdict == "lands"
 
 
+def test_an_intent_sets_its_own_tolerance_and_the_scene_the_rest(
+    voice: Maker, scene_of: Maker
+) -> None:
+    """An intent stricter about the head; at strength 0.5 half-way to neutral's -4..+1."""
+    intents = MappingProxyType({"crisp": {"early_head_ms": 83.4, "late_head_ms": 0}})
+    tolerance = MappingProxyType({"head": (-6, 2)})
+
+    def verdict(frame: int, strength: float, **parts: object) -> str:
+        beat = Beat("crisp", "ada", frames=(1001, 1090), strength=strength)
+        scene, readings = scene_of(
+            voice([(1.0, "strong")]), beats=(beat,), intents=intents, **parts
+        )
+        return check_poses(scene, readings, [head(frame)]).poses[0].verdict
+
+    assert [verdict(f, 1.0) for f in (1022, 1023, 1025, 1026)] == [
+        "early",
+        "lands",
+        "lands",
+        "late",
+    ]
+    assert [verdict(f, 0.5) for f in (1021, 1022)] == ["early", "lands"]
+    assert verdict(1022, 1.0, tolerance=tolerance) == "early"
+    scene, readings = scene_of(voice([(1.0, "strong")]), tolerance=tolerance)
+    assert check_poses(scene, readings, [head(1019)]).poses[0].verdict == "lands"
+
+
 def test_eyes_lids_and_jaw_keep_their_own_time(voice: Maker, scene_of: Maker) -> None:
     """Eyes lead and lids blink: near a stress they are never early or late."""
     scene, readings = scene_of(voice([(1.0, "strong")]))

@@ -12,6 +12,7 @@ from audio.reading import VoiceReading
 from planner.check import check_poses
 from planner.check_result import CheckResult, Finding
 from planner.commands._shared import read_lines
+from planner.plan import make_plan
 from planner.pose_file import read_poses
 from planner.scene import Beat, Cue, KeyPose, Scene
 from planner.scene_file import read_scene
@@ -54,7 +55,8 @@ def demo(
 def demo_check(demo: tuple[Scene, Mapping[int, VoiceReading]], version: int) -> CheckResult:
     scene, readings = demo
     table = read_poses(Path(scene.folder) / f"poses_v{version}.csv", scene.characters)
-    return check_poses(scene, readings, table.poses)
+    plan = make_plan(scene, readings)
+    return check_poses(scene, readings, table.poses, plan=plan)
 
 
 def test_every_planted_finding_is_found_within_a_frame(
