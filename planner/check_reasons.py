@@ -56,13 +56,14 @@ def _own_reason(judged: PoseVerdict, reasons: Sequence[Reason]) -> str:
         return OWN_REASON[judged.pose.part]
     frame = judged.pose.frame
     here = [r for r in reasons if r.frames[0] <= frame <= r.frames[1]]
-    return min(here, key=lambda r: abs(sum(r.frames) - 2 * frame)).text if here else ""
+    order = sorted(here, key=lambda r: (r.kind == "plan", abs(sum(r.frames) - 2 * frame)))
+    return order[0].text if order else ""
 
 
 def _planned(scene: Scene, plan: Plan | None) -> list[Reason]:
     near = frames_at(scene.rate, PLANNED_24)
     return [
-        Reason(s.who, s.kind, (s.hit - near, s.hit + near), f"the plan has a {s.kind} here")
+        Reason(s.who, "plan", (s.hit - near, s.hit + near), f"the plan has a {s.kind} here")
         for s in (plan.suggestions if plan else ())
         if s.hit is not None and s.kind in PLANNED
     ]
