@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+import sys
 from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+
+# Voices and scenes made by hand live beside the tests; no package, so that `tests` is none either.
+sys.path.insert(0, str(Path(__file__).resolve().parent / "helpers"))
 
 DEMO_SCENES = Path(__file__).resolve().parent.parent / "demo_scenes"
 

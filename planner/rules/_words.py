@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from planner.context import LineContext, Span, SyllableOn
 from planner.intents import Intent
+from planner.sides import Sides
 
 COMMON = "common practice"
 
@@ -20,12 +21,12 @@ def direction_of_lean(context: LineContext, span: Span) -> str:
     return lean_words(context.sides, span.intent, span.toward)
 
 
-def lean_words(sides, intent: Intent, toward: str | None) -> str:  # type: ignore[no-untyped-def]
+def lean_words(sides: Sides, intent: Intent, toward: str | None) -> str:
     """Where an intent leans: toward or away from someone, up, down, or level."""
     if intent.lean == "toward":
-        return str(sides.toward(toward))
+        return sides.toward(toward)
     if intent.lean == "away":
-        return str(sides.away(toward))
+        return sides.away(toward)
     return {"up": "up", "down": "down"}.get(intent.lean, "level")
 
 

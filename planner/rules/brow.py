@@ -11,7 +11,7 @@ from planner.conflicts import Board
 from planner.context import LineContext, Span
 from planner.drafts import Draft
 from planner.intents import Intent
-from planner.listening import Listening
+from planner.listening import Heard, Listening
 from planner.rules import rule
 from planner.rules._words import COMMON
 from planner.suggestion import Why
@@ -105,5 +105,5 @@ def brows_of_listener(listening: Listening, board: Board) -> list[Draft]:
     return found
 
 
-def _heard(listening: Listening, move: Draft):  # type: ignore[no-untyped-def]
+def _heard(listening: Listening, move: Draft) -> Heard | None:
     return next((h for h in listening.heard if h.line == move.line), None)

@@ -8,7 +8,7 @@ move and slowing; returning is the intent's choice. A planted part does not slid
 from __future__ import annotations
 
 from planner.conflicts import Board
-from planner.context import LineContext, Span
+from planner.context import LineContext, Span, SyllableOn
 from planner.drafts import Draft
 from planner.intents import Intent
 from planner.listening import Listening
@@ -99,7 +99,7 @@ def _hold(
     )  # fmt: skip
 
 
-def _said_by(context: LineContext, time_s: float):  # type: ignore[no-untyped-def]
+def _said_by(context: LineContext, time_s: float) -> SyllableOn:
     begun = [s for s in context.syllables if s.start_s <= time_s]
     return begun[-1] if begun else context.syllables[0]
 

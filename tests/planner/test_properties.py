@@ -2,20 +2,15 @@
 
 from __future__ import annotations
 
-import sys
 from dataclasses import replace
 from fractions import Fraction
 from itertools import pairwise
-from pathlib import Path
 
 import pytest
-
-sys.path.insert(0, str(Path(__file__).parent))
-
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
-from strategies import beats_of, two_handers, voices
-from synthetic import scene, seconds, silent_voice
+from made_scenes import beats_of, two_handers, voices
+from made_voices import scene, seconds, silent_voice
 
 from planner.drafts import LAYERS
 from planner.plan import make_plan, plan_state

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 from hypothesis import strategies as st
-from synthetic import voice
+from made_voices import voice
 
 from audio.reading import Glide, VoiceEvent, VoiceReading
 from planner.intents import load_intents
@@ -40,8 +41,6 @@ def voices(draw: Any, least: int = 2, most: int = 10) -> VoiceReading:
     glides = [Glide(end_s - 0.3, end_s, draw(st.sampled_from((-6.0, 4.0))),
                     "rise" if draw(st.booleans()) else "fall", True, (last,))]  # fmt: skip
     events = [VoiceEvent("breath", 0.0, reading.syllables[0].start_s, 0.8)]
-    from dataclasses import replace
-
     return replace(
         reading, glides=tuple(glides) if draw(st.booleans()) else (),
         events=tuple(events) if draw(st.booleans()) else (),
