@@ -12,7 +12,7 @@ Poses are taken as they are given; nothing is changed and no file is read here.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 
 from planner.assign import Target, Window, assign
 from planner.check_findings import find_problems
@@ -27,7 +27,7 @@ from planner.check_sound import (
 from planner.played import Played
 from planner.scene import KeyPose, Scene
 from planner.suggestion import Plan
-from planner.tolerance import window
+from planner.tolerance import NO_LIMITS, window
 
 __all__ = ["CheckResult", "Finding", "PoseVerdict", "check_poses", "verdicts"]
 
@@ -148,13 +148,12 @@ class _Windows:
 
     def __init__(self, scene: Scene, played: Played) -> None:
         self._scene, self._played = scene, played
-        self._made: dict[tuple[str, Mapping[str, object] | None], Window] = {}
-        self._plain: dict[str, Window] = {}
+        self._made: dict[tuple[str, int], Window] = {}
 
     def of(self, part: str, stress: SpokenStress) -> Window:
         table = self._played.tolerance(stress.who, stress.frame)
-        if table is None:
-            if part not in self._plain:
-                self._plain[part] = window(part, self._scene.rate, self._scene.tolerance)
-            return self._plain[part]
-        return window(part, self._scene.rate, table, self._scene.tolerance)
+        key = (part, id(table))
+        if key not in self._made:
+            tables = (table or NO_LIMITS, self._scene.tolerance)
+            self._made[key] = window(part, self._scene.rate, *tables)
+        return self._made[key]

@@ -29,6 +29,7 @@ class Played:
         self._rate = scene.rate
         self._known = scene_intents(scene)
         self._beats: dict[str, list[tuple[int, int, Intent]]] = {}
+        self._windows: dict[int, Mapping[str, Limits] | None] = {}
         neutral = self._known["neutral"]
         self._neutral = blend(neutral, neutral, 1.0)
         for beat in scene.beats:
@@ -49,14 +50,19 @@ class Played:
 
         A scene's `tolerance` stands in for neutral's; an intent that asks for its own wins.
         """
-        intent, neutral = self.intent(who, frame), self._neutral
-        table: dict[str, Limits] = {}
-        for kind in ("head", "body"):
-            names = (f"early_{kind}_ms", f"late_{kind}_ms")
-            early, late = (getattr(intent, name) for name in names)
-            if (early, late) != tuple(getattr(neutral, name) for name in names):
-                table[kind] = (_at_24(-early), _at_24(late))
-        return table or None
+        return self._windows_of(self.intent(who, frame))
+
+    def _windows_of(self, intent: Intent) -> Mapping[str, Limits] | None:
+        """As `tolerance`; worked out once for each intent as played."""
+        if id(intent) not in self._windows:
+            table: dict[str, Limits] = {}
+            for kind in ("head", "body"):
+                names = (f"early_{kind}_ms", f"late_{kind}_ms")
+                early, late = (getattr(intent, name) for name in names)
+                if (early, late) != tuple(getattr(self._neutral, name) for name in names):
+                    table[kind] = (_at_24(-early), _at_24(late))
+            self._windows[id(intent)] = table or None
+        return self._windows[id(intent)]
 
     def leader(self, who: str, frame: int) -> str:
         """The part that moves first; where the eyes do, the head leads the body."""
