@@ -49,6 +49,9 @@ LOWEST_ST = -2.5  # a lower pitch speaks no more against an accent: accents may 
 UNSTRESSED, SECONDARY = -3.0, -1.8  # log-odds of syllables the dictionary has without main stress
 LAST_CONTENT = 0.4  # a phrase's last content word usually bears its nucleus (Halliday 1967)
 SUREST = 2.5  # log-odds: an ordinary accent is never surer than this, a contrast may be
+USUAL_SPREAD_ST = 1.9  # semitones between syllables, less what their kind explains
+DOUBT_SYLLABLES, LIVELY = 4.0, (0.5, 1.5)
+FOCUS = 0.7  # log-odds: a contrast takes so much from the phrase's other accents
 CONTRAST, UNDER_MAIN = 1.5, 2.0  # log-odds; see one_a_word
 BESIDE = 0.8  # log-odds; see one_of_two
 CUES = {  # cue: (share it belongs to, spread among syllables of one kind)
@@ -143,10 +146,24 @@ def _two_ways(
     read_odds = np.where(read_odds > 0, SUREST * np.tanh(read_odds / SUREST), read_odds)
     allowed = np.array([LEAN_ALLOWED.get(KINDS[kind], 0.0) for kind in kinds])
     leaned_odds = LEANED_ON.base + allowed + sum(leaned.values(), none)
+    read_odds = read_odds - FOCUS * elsewhere(leaned_odds, phrases)
     by_voice = 1 / (1 + np.exp(read_odds - leaned_odds))
     shares = {name: (1 - by_voice) * read[name] + by_voice * leaned[name] for name in read}
     shares["lexicon"] = (1 - by_voice) * lexicon
     return np.logaddexp(read_odds, leaned_odds), shares
+
+
+def elsewhere(leaned_odds: FloatArray, phrases: Sequence[tuple[int, int]]) -> FloatArray:
+    """How surely the voice leans on another syllable of the phrase, 0..1. Shape (n,)."""
+    sure = 1 / (1 + np.exp(-leaned_odds))
+    out = np.zeros(len(sure))
+    for first, last in phrases:
+        own = sure[first : last + 1]
+        if len(own) > 1:
+            top = int(np.argmax(own))
+            out[first : last + 1] = own[top]
+            out[first + top] = np.max(np.delete(own, top))
+    return out
 
 
 def one_a_word(odds: FloatArray, syllables: Sequence[Syllable]) -> FloatArray:
@@ -177,6 +194,7 @@ def sound_shares(
 ) -> dict[str, FloatArray]:
     """Log-odds that pitch, loudness and length add, signed. Shapes (n,)."""
     shares = {share: np.zeros(len(kinds)) for share in ("pitch", "loudness", "length")}
+    lively = liveliness(cues.pitch_body_st - kind_means("pitch_body_st", kinds))
     for (cue, (share, spread)), weight in zip(CUES.items(), way.weights, strict=True):
         if weight == 0.0:
             continue
@@ -185,9 +203,21 @@ def sound_shares(
             near = around(rest, phrases, reach=way.reach, decay=way.decay)
             rest = rest - way.likeness[share] * near
         if share == "pitch":
-            rest = _past_even(np.maximum(rest, LOWEST_ST))
+            rest = _past_even(np.maximum(rest, LOWEST_ST)) / lively
         shares[share] += weight * way.most * np.tanh(rest / spread / way.most)
     return shares
+
+
+def liveliness(body_st: FloatArray) -> float:
+    """How widely this voice moves its pitch, 1 for an ordinary reading.
+
+    The same excursion says more in a flat voice. Median absolute deviation, held back towards 1
+    where there are few syllables.
+    """
+    spread = 1.4826 * float(np.median(np.abs(body_st - np.median(body_st)))) / USUAL_SPREAD_ST
+    n = len(body_st)
+    mixed = (n * spread + DOUBT_SYLLABLES) / (n + DOUBT_SYLLABLES)
+    return float(np.clip(mixed, *LIVELY))
 
 
 def _past_even(semitones: FloatArray) -> FloatArray:

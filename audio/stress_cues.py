@@ -226,8 +226,9 @@ def spectral_tilt(clip: VoiceClip, middles_s: FloatArray) -> FloatArray:
     power = np.abs(np.fft.rfft(frames, axis=1)) ** 2
     hz = np.fft.rfftfreq(TILT_FRAME, 1 / ANALYSIS_RATE_HZ)
     low, split, high = TILT_SPLIT_HZ
-    under = power[:, (hz >= low) & (hz < split)].sum(axis=1) + 1e-12
-    over = power[:, (hz >= split) & (hz < high)].sum(axis=1) + 1e-12
+    quiet = 1e-9 * float(power.max()) + 1e-30  # so that silence has no tilt
+    under = power[:, (hz >= low) & (hz < split)].sum(axis=1) + quiet
+    over = power[:, (hz >= split) & (hz < high)].sum(axis=1) + quiet
     return 10 * np.log10(over / under)
 
 
