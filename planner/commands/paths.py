@@ -71,7 +71,7 @@ def command(
     if picture:
         from planner.paths.picture import draw_review
 
-        draw_review(picture, new, found, clock=loaded.clock, scene=loaded, who=who)
+        draw_review(picture, new, found)
         say(f"drew {picture}")
     if json_to:
         data = found.to_json()

@@ -44,7 +44,7 @@ def arc_findings(figure: Figure) -> Iterator[Finding]:
             continue
         floor = max(SIZE_MIN * figure.extent, SIZE_NOISE * track.signal.noise)
         large = track.main_moves[track.moves.size[track.main_moves] >= floor]
-        for move in large:
+        for move in large[track.moves.bulge[large] < BULGE_USUAL]:
             yield from _straight(figure, track, int(move))
             yield from _one_axis(figure, track, int(move))
         yield from _ways_back(figure, track, large)

@@ -22,7 +22,7 @@ from audio.reading import FloatArray
 from planner.paths.arcs import SIZE_MIN, SIZE_NOISE
 from planner.paths.figure import Figure, Track
 from planner.paths.findings import OPEN, Finding, frozen_map, on_frames
-from planner.paths.moves import runs, time_at_share
+from planner.paths.ranges import runs, time_at_share
 from planner.paths.signals import SMOOTH_NOISE
 
 ANGLE_USUAL_DEG = 5.0  # a hand that answers turns by more than that
@@ -80,11 +80,10 @@ def joint_angle_deg(a: FloatArray, b: FloatArray, c: FloatArray) -> FloatArray:
     along = np.einsum("fd,fd->f", one, two)
     if a.shape[1] == 2:
         across = one[:, 0] * two[:, 1] - one[:, 1] * two[:, 0]
-        found: FloatArray = np.degrees(np.unwrap(np.arctan2(across, along)))
-        return found
-    across = np.linalg.norm(np.cross(one, two), axis=1)
-    found: FloatArray = np.degrees(np.arctan2(across, along))
-    return found
+        turn: FloatArray = np.unwrap(np.arctan2(across, along))
+    else:
+        turn = np.arctan2(np.linalg.norm(np.cross(one, two), axis=1), along)
+    return np.degrees(turn)
 
 
 def _large(figure: Figure, track: Track) -> np.ndarray:
@@ -178,6 +177,7 @@ def _fingers(figure: Figure, wrist: Track, tip: Track) -> Iterator[Finding]:
         if shared < 0.5 * length or fingers.overshoot[other] > hand.overshoot[move] + 0.02:
             continue
         trail = float(np.mean(late_tip[:, other] - late_hand[:, move]))
+        shown = max(trail, 0.0)
         noise = wrist.signal.noise + tip.signal.noise
         error = TRAIL_ERROR + noise * length / max(float(hand.size[move]), 1e-300)
         if trail >= usual:
@@ -188,8 +188,8 @@ def _fingers(figure: Figure, wrist: Track, tip: Track) -> Iterator[Finding]:
             frozen_map({"trail_frames": trail, "error": error}),
             frozen_map({"trail_frames": (usual, OPEN)}), trail + error < usual,
             f"{tip.name} stops with {wrist.name} {on_frames(frames)}: the fingers trail by "
-            f"{trail:.1f} frames at the end of the move (give or take {error:.1f}), usual is "
-            f"{usual:.0f} or more; a firm grip or a pointing hand may be meant",
+            f"{shown:.1f} frames at the end of the move (give or take {error:.1f}), usual "
+            f"is {usual:.0f} or more; a firm grip or a pointing hand may be meant",
             (tip.name, wrist.name), weight=float(hand.size[move]),
         )  # fmt: skip
 
@@ -235,12 +235,11 @@ def visible_share(a: FloatArray, b: FloatArray) -> FloatArray:
     the picture is what is seen along z.
     """
     bone = b - a
-    seen = np.linalg.norm(bone[:, :2], axis=1)
+    seen: FloatArray = np.linalg.norm(bone[:, :2], axis=1)
     if bone.shape[1] == 3:
-        found: FloatArray = seen / np.maximum(np.linalg.norm(bone, axis=1), 1e-300)
-        return found
-    found: FloatArray = seen / max(float(np.quantile(seen, 0.98)), 1e-300)
-    return found
+        true: FloatArray = np.linalg.norm(bone, axis=1)
+        return seen / np.maximum(true, 1e-300)
+    return seen / max(float(np.quantile(seen, 0.98)), 1e-300)
 
 
 def bend_of(a: FloatArray, b: FloatArray, c: FloatArray) -> float:

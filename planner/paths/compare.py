@@ -13,8 +13,8 @@ from typing import Any
 import numpy as np
 
 from planner.paths.findings import Finding, overlap, tidy
-from planner.paths.moves import runs
 from planner.paths.parts import name_words
+from planner.paths.ranges import runs
 from planner.paths.review import PathReview
 from planner.paths.tracks import Tracks
 from planner.scene import Note

@@ -14,19 +14,23 @@ import numpy as np
 
 from planner.paths.moves import MoveTable
 from planner.paths.parts import Point
-from planner.paths.signals import Signal
+from planner.paths.signals import BoolArray, Signal
 
 TRADE_RATE = 24.0  # frames of the trade are counted at 24
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Track:
-    """One point of a figure with all that was measured of it."""
+    """One point of a figure with all that was measured of it.
+
+    lost : shape (frames,), True where a move runs into a gap.
+    """
 
     name: str
     point: Point
     signal: Signal
     moves: MoveTable
+    lost: BoolArray
 
     @property
     def main_moves(self) -> np.ndarray:
@@ -81,4 +85,6 @@ def extent_of(signals: list[Signal], moves: list[MoveTable]) -> float:
     centres = np.array([np.median(s.raw, axis=0) for s in signals])
     across = np.linalg.norm(centres[:, None] - centres[None, :], axis=2).max(initial=0.0)
     greatest = max((float(m.size.max()) for m in moves if len(m)), default=0.0)
+    if max(float(across), greatest) == 0.0:  # one point without a move
+        greatest = max(float(np.linalg.norm(np.ptp(s.raw, axis=0))) for s in signals)
     return max(float(across), greatest, 1e-12)

@@ -66,13 +66,23 @@ class Finding:
     beat: int | None = None
     weight: float = field(default=0.0, compare=False)
 
+    def __post_init__(self) -> None:
+        # measures come out of arrays; JSON and `is` want Python's own
+        object.__setattr__(self, "certain", bool(self.certain))
+        plain = {k: v if isinstance(v, str) else float(v) for k, v in self.measured.items()}
+        object.__setattr__(self, "measured", MappingProxyType(plain))
+        object.__setattr__(self, "usual", MappingProxyType(dict(self.usual)))
+
     def to_json(self) -> dict[str, Any]:
         """The contract's JSON of a finding."""
         return {
             "kind": self.kind, "who": self.who or None, "frames": list(self.frames),
             "parts": list(self.parts),
             "measured": {name: tidy(value) for name, value in self.measured.items()},
-            "usual": {name: list(limits) for name, limits in self.usual.items()},
+            "usual": {
+                name: [None if end is None else tidy(float(end)) for end in limits]
+                for name, limits in self.usual.items()
+            },
             "certain": self.certain, "text": self.text, "tracks": list(self.tracks),
             "line": self.line, "words": list(self.words) if self.words else None,
             "beat": self.beat,
@@ -142,5 +152,5 @@ def tie(finding: Finding, words: Sequence[WordSpan], beats: Sequence[BeatSpan]) 
         finding = replace(finding, beat=beat.beat)
     if not told:
         return finding
-    head, colon, rest = finding.text.partition(": ")
-    return replace(finding, text=f"{head}{told}){colon}{rest}")
+    place = on_frames(finding.frames)
+    return replace(finding, text=finding.text.replace(place, f"{place}{told})", 1))

@@ -25,7 +25,7 @@ from audio.reading import FloatArray
 from planner.paths.arcs import SIZE_MIN, SIZE_NOISE
 from planner.paths.figure import Figure, Track
 from planner.paths.findings import OPEN, Finding, frozen_map, on_frames, tidy
-from planner.paths.moves import range_indexes
+from planner.paths.ranges import range_indexes
 from planner.paths.signals import SPEED_NOISE, IntArray
 
 LAG_MAX_FRAMES = 8.0  # at 24; a part that starts later than that moves on its own
@@ -36,6 +36,7 @@ BLOCK_FRAMES = 1.0  # at 24
 TURN_GAP = 3.0  # frames at 24 between two moves that make a turn
 TURN_COSINE = -0.2  # a turn by 100 degrees or more
 OPPOSED_COSINE = -0.5
+SAME_LAG = 0.05  # frames; under it nobody leads and the habit decides
 LAG_ERROR = 0.1  # frames, beside what noise adds
 # leader by habit first; these parts can move as a block, so they give findings
 JOINED = (("head", "chest"), ("chest", "hips"), ("left hand", "right hand"))
@@ -202,7 +203,7 @@ def _lag(
     likeness: float, error: float,
 ) -> tuple[Lag, Finding | None]:  # fmt: skip
     """The lag as data, and the finding if the two move as a block."""
-    leads, follows = (one, other) if shift >= 0 else (other, one)
+    leads, follows = (one, other) if shift >= -SAME_LAG else (other, one)
     frames = figure.move_frames(*leads)
     parts = (leads[0].point.part, follows[0].point.part)
     lag = Lag(

@@ -22,6 +22,15 @@ from dataclasses import dataclass
 import numpy as np
 
 from audio.reading import FloatArray
+from planner.paths.move_edges import edges
+from planner.paths.ranges import (
+    peak_within,
+    range_indexes,
+    resample,
+    running_max,
+    runs,
+    time_at_share,
+)
 from planner.paths.signals import SPEED_NOISE, BoolArray, IntArray, Signal
 
 TRADE_RATE = 24.0  # frames of the trade are counted at 24
@@ -31,19 +40,10 @@ REACH_S = 3.0
 FIGURE_SHARE = 0.3  # a track that hardly moves is measured against the figure's usual speed
 VALLEY = 0.5  # of the lower peak: a deeper sink parts two moves
 CORE_SHARE = 0.08  # of a move's own peak: what is slower beside it only creeps
-EDGE_SHARE = 0.02  # of the peak step: where the ends are looked for...
-EDGE_RATIO = 9.0  # ...and this many times more, for the straight line through both
-NOISY_EDGE_RATIO = 4.0  # nearer together where noise hides the slowest part
-EDGE_NOISE = 3.0  # times the noise of a coordinate of the speed
-EDGE_STEP_BIAS = 0.4  # frames; steps lie between frames (measured on eases of 6 to 48 frames)
-EDGE_SPEED_BIAS = 1.0  # frames; the speed filter widens a move
-LONG_SIDE = 9  # frames from peak to the core's end
-EDGE_FRAMES = 96  # frames looked back from a peak, at most
 FLAT = 0.75  # mean over peak speed from which a slide neither starts nor stops by itself
 SIZE_OF_SHAKE = 4.0  # times the noise around it: what is smaller is no move
 SHAKE_REACH = 6  # frames
-SLOW_SHARE = 0.15  # of the fastest around: a slide, if flat and long
-SLIDE_S = 0.5  # a flat slow stretch longer than this is a slide, no move
+SLOW_SHARE = 0.15  # of the fastest around: a slide, if flat
 PLAIN_SLIDE_S = 2.0  # a flat stretch longer than this is a slide at any speed
 CURVE_POINTS = 33  # a move's path resampled evenly in time
 SETTLE_SIZE = 0.35  # of the move before: a smaller one the other way is its settle
@@ -94,10 +94,13 @@ def peak_speed_of(signal: Signal) -> float:
     return float(signal.speed.max())
 
 
-def find_moves(signal: Signal, *, frames_per_s: float, figure_speed: float) -> MoveTable:
-    """The moves of one track.
+def find_moves(
+    signal: Signal, *, frames_per_s: float, figure_speed: float
+) -> tuple[MoveTable, BoolArray]:
+    """The moves of one track, and where it moves into a gap so that nothing can be measured.
 
-    figure_speed : usual greatest speed of the figure's tracks, in units a frame.
+    figure_speed : usual greatest speed of the figure's tracks, in units a frame. The mask has the
+    shape (frames,).
     """
     reach = max(2, round(REACH_S * frames_per_s))
     fastest = np.maximum(running_max(signal.speed, reach), FIGURE_SHARE * figure_speed)
@@ -112,46 +115,14 @@ def find_moves(signal: Signal, *, frames_per_s: float, figure_speed: float) -> M
     whole_last = np.maximum(np.round(end).astype(np.int64), whole_first + 1)
     whole_last = np.minimum(whole_last, len(signal.speed) - 1)
     table = _measure(signal, whole_first, whole_last, start, end, peak)
-    keep = _real(table, signal, fastest, frames_per_s, evenness(signal.speed, first, last, peak))
-    return _with_settles(_rows(table, keep), frames_per_s)
-
-
-def runs(mask: BoolArray) -> tuple[IntArray, IntArray]:
-    """First and last index (inclusive) of every stretch of True."""
-    edge = np.diff(np.concatenate([[0], mask.astype(np.int8), [0]]))
-    return np.flatnonzero(edge == 1), np.flatnonzero(edge == -1) - 1
-
-
-def running_max(values: FloatArray, reach: int) -> FloatArray:
-    """Greatest value within `reach` to both sides; doubling windows, linear in time."""
-    width = 2 * reach + 1
-    padded = np.pad(values, reach, mode="edge")
-    size = 1
-    while 2 * size <= width:
-        padded = np.maximum(padded[:-size], padded[size:])
-        size *= 2
-    rest = width - size
-    return np.maximum(padded[: len(values)], padded[rest : rest + len(values)])
-
-
-def peak_within(values: FloatArray, first: IntArray, last: IntArray) -> IntArray:
-    """Index of the greatest value of each range."""
-    if not len(first):
-        return np.zeros(0, dtype=np.int64)
-    index, offsets = range_indexes(first, last)
-    inside = values[index]
-    best = np.repeat(np.maximum.reduceat(inside, offsets), last - first + 1)
-    hits = np.flatnonzero(inside == best)
-    which = np.searchsorted(offsets, hits, side="right") - 1
-    return index[hits[np.searchsorted(which, np.arange(len(first)))]]
-
-
-def range_indexes(first: IntArray, last: IntArray) -> tuple[IntArray, IntArray]:
-    """All indexes of the ranges in one row, and where each range begins in it."""
-    lengths = last - first + 1
-    offsets = np.concatenate([[0], np.cumsum(lengths)[:-1]]).astype(np.int64)
-    index = np.arange(int(lengths.sum())) - np.repeat(offsets - first, lengths)
-    return index, offsets
+    even = evenness(signal.speed, first, last, peak)
+    real = _real(table, signal, fastest, frames_per_s, even)
+    gaps = np.concatenate([[0], np.cumsum(~signal.known)])
+    whole = gaps[table.last + 1] == gaps[table.first]
+    lost = np.zeros(len(signal.speed), dtype=bool)
+    for at in np.flatnonzero(real & ~whole):
+        lost[table.first[at] : table.last[at] + 1] = True
+    return _with_settles(_rows(table, real & whole), frames_per_s), lost
 
 
 def cut_at_valleys(speed: FloatArray, first: IntArray, last: IntArray) -> tuple[IntArray, IntArray]:
@@ -199,95 +170,6 @@ def core_around(
     return begin, end
 
 
-def edges(
-    signal: Signal, first: IntArray, last: IntArray, peak: IntArray
-) -> tuple[FloatArray, FloatArray]:
-    """Start and end of every move, as fractions of a frame."""
-    if not len(first):
-        return np.zeros(0), np.zeros(0)
-    count = len(signal.steps)
-    low = np.concatenate([[0], np.maximum(peak[:-1], 0)])
-    high = np.concatenate([peak[1:], [count - 1]])
-    same_before = np.concatenate([[False], first[1:] - last[:-1] <= 1])
-    same_after = np.concatenate([first[1:] - last[:-1] <= 1, [False]])
-    back = _outward(signal, peak, first, forward=False)
-    ahead = _outward(signal, peak, last, forward=True)
-    start = np.where(same_before, first, np.clip(back, low, peak))
-    end = np.where(same_after, last, np.clip(ahead, peak, high))
-    tidy = 0.5 * (start[1:] + end[:-1])  # neighbours never overlap
-    crossed = start[1:] < end[:-1]
-    start[1:] = np.where(crossed, tidy, start[1:])
-    end[:-1] = np.where(crossed, tidy, end[:-1])
-    return np.clip(start, 0, count - 1), np.clip(end, 0, count - 1)
-
-
-def _outward(signal: Signal, peak: IntArray, core: IntArray, *, forward: bool) -> FloatArray:
-    """The end of each move on one side of its peak, as a fraction of a frame.
-
-    Read from the steps between frames, which blur least; where noise would hide the slow end of a
-    long move, from the smoothed speed.
-    """
-    long = np.abs(core - peak) >= LONG_SIDE
-    top = signal.speed[peak]
-    hidden = EDGE_NOISE * signal.noise > EDGE_SHARE * top
-    noise_steps = signal.noise * np.sqrt(2.0)
-    by_steps = _carried_on(
-        signal, signal.steps, peak, core, forward=forward, noise=noise_steps, between=True
-    )
-    if not np.any(long & hidden):
-        return by_steps
-    by_speed = _carried_on(
-        signal, signal.speed, peak, core, forward=forward, noise=signal.noise * SPEED_NOISE,
-        between=False,
-    )  # fmt: skip
-    return np.where(long & hidden, by_speed, by_steps)
-
-
-def _carried_on(
-    signal: Signal, speed: FloatArray, peak: IntArray, core: IntArray, *, forward: bool,
-    noise: float, between: bool,
-) -> FloatArray:  # fmt: skip
-    """The root of the speed carried on to zero, in a straight line through two of its values.
-
-    noise : of each coordinate of the speed; between : True where value i lies half a frame after i.
-    What the hold beyond creeps is taken off first.
-    """
-    count, sign = len(speed) - int(between), 1 if forward else -1
-    window = peak[:, None] + sign * np.arange(min(EDGE_FRAMES, len(speed)))[None, :]
-    window = window - int(between and forward)
-    inside = (window >= 0) & (window < count)
-    values = np.where(inside, speed[np.clip(window, 0, count - 1)], 0.0)
-    beyond = core[:, None] + sign * np.arange(1, 7)[None, :]
-    creep = signal.speed[np.clip(beyond, 0, len(speed) - 1)].min(axis=1)
-    values = np.maximum(values - creep[:, None], 0.0)
-    bias = signal.flow.shape[1] * noise**2
-    values = np.sqrt(np.maximum(values**2 - bias, 0.0))
-    top = np.maximum(values[:, :3].max(axis=1), 1e-300)
-    lower = np.maximum(EDGE_SHARE * top, np.minimum(EDGE_NOISE * noise, 0.2 * top))
-    ratio = np.where(lower > 1.5 * EDGE_SHARE * top, NOISY_EDGE_RATIO, EDGE_RATIO)
-    upper = np.minimum(ratio * lower, 0.6 * top)
-    near, far = _falls_under(values, upper), _falls_under(values, lower)
-    root = np.sqrt(lower / upper)
-    out = far + (far - near) * root / (1.0 - root)
-    half = 0.5 * float(between)
-    blur = EDGE_STEP_BIAS if between else EDGE_SPEED_BIAS
-    found: FloatArray = peak + sign * (out - half - blur)
-    return found
-
-
-def _falls_under(values: FloatArray, level: FloatArray) -> FloatArray:
-    """First place (fraction of a column) at which each row falls under its level."""
-    below = values < level[:, None]
-    below[:, -1] = True
-    below[:, 0] = False
-    at = np.argmax(below, axis=1)
-    rows = np.arange(len(values))
-    above, under = values[rows, at - 1], values[rows, at]
-    part = np.clip((above - level) / np.maximum(above - under, 1e-300), 0.0, 1.0)
-    found: FloatArray = at - 1 + part
-    return found
-
-
 def _measure(
     signal: Signal, first: IntArray, last: IntArray, start: FloatArray, end: FloatArray,
     peak: IntArray,
@@ -327,34 +209,9 @@ def _empty() -> MoveTable:
     raise ValueError("CURVE_POINTS is too small")
 
 
-def resample(points: FloatArray, first: IntArray, last: IntArray, count: int) -> FloatArray:
-    """Positions at `count` even times, first to last, shape (moves, count, dims)."""
-    times = first[:, None] + (last - first)[:, None] * np.linspace(0.0, 1.0, count)[None, :]
-    whole = np.minimum(times.astype(np.int64), len(points) - 2)
-    part = (times - whole)[:, :, None]
-    found: FloatArray = points[whole] * (1.0 - part) + points[whole + 1] * part
-    return found
-
-
 def _arrival(travelled: FloatArray, first: IntArray, last: IntArray) -> FloatArray:
     """The time at which ARRIVED of the way is done."""
     return time_at_share(travelled, first, last, ARRIVED)
-
-
-def time_at_share(
-    travelled: FloatArray, first: IntArray, last: IntArray, share: float
-) -> FloatArray:
-    """The index (fraction) at which a share of each move's way is done."""
-    if not len(travelled):
-        return np.zeros(0)
-    goal = share * travelled[:, -1]
-    at = np.argmax(travelled >= goal[:, None], axis=1)
-    at = np.maximum(at, 1)
-    rows = np.arange(len(travelled))
-    before, after = travelled[rows, at - 1], travelled[rows, at]
-    part = np.clip((goal - before) / np.maximum(after - before, 1e-300), 0.0, 1.0)
-    found: FloatArray = first + (last - first) * (at - 1 + part) / (travelled.shape[1] - 1)
-    return found
 
 
 def _heading(travelled: FloatArray, curve: FloatArray, *, first_part: bool) -> FloatArray:
@@ -384,16 +241,14 @@ def evenness(speed: FloatArray, first: IntArray, last: IntArray, peak: IntArray)
 def _real(
     table: MoveTable, signal: Signal, fastest: FloatArray, frames_per_s: float, even: FloatArray
 ) -> BoolArray:
-    """False for slides, for what noise alone makes, and for what touches a gap."""
+    """False for slides and for what noise alone makes."""
     if not len(table):
         return np.zeros(0, dtype=bool)
     seconds = (table.end - table.start) / frames_per_s
     slow = table.peak_speed < SLOW_SHARE * fastest[table.peak]
-    slide = (even > FLAT) & ((slow & (seconds > SLIDE_S)) | (seconds > PLAIN_SLIDE_S))
+    slide = (even > FLAT) & (slow | (seconds > PLAIN_SLIDE_S))
     shake = running_max(signal.shake, SHAKE_REACH)[table.peak]
-    gaps = np.concatenate([[0], np.cumsum(~signal.known)])
-    whole = gaps[table.last + 1] == gaps[table.first]
-    real: BoolArray = ~slide & (table.size > SIZE_OF_SHAKE * shake) & whole & (table.size > 0)
+    real: BoolArray = ~slide & (table.size > SIZE_OF_SHAKE * shake) & (table.size > 0)
     return real
 
 

@@ -35,8 +35,10 @@ from planner.paths.holds import hold_findings
 from planner.paths.lags import Lag, find_lags
 from planner.paths.moves import find_moves, peak_speed_of
 from planner.paths.parts import Point, point_of
+from planner.paths.ranges import runs
 from planner.paths.settles import settle_findings
-from planner.paths.signals import grain_of, measure_signal
+from planner.paths.shakes import shake_findings
+from planner.paths.signals import BoolArray, grain_of, measure_signal
 from planner.paths.tracks import Tracks, bridge_exposures, exposure_step
 from planner.scene import Planted, Scene, TrackOf
 
@@ -159,6 +161,7 @@ def _checks(figure: Figure) -> Iterator[Finding]:
     yield from arc_findings(figure)
     yield from settle_findings(figure)
     yield from hold_findings(figure)
+    yield from shake_findings(figure)
     yield from chain_findings(figure)
 
 
@@ -192,15 +195,24 @@ def figures(
         signals = [measure_signal(tracks.points[i], grain=grain) for i in mine]
         speeds = np.array([peak_speed_of(signal) for signal in signals])
         usual = float(np.median(speeds))
-        moves = [find_moves(s, frames_per_s=rate, figure_speed=usual) for s in signals]
+        found = [find_moves(s, frames_per_s=rate, figure_speed=usual) for s in signals]
+        moves = [table for table, _ in found]
+        remarks.extend(_lost_remarks(tracks, mine, [lost for _, lost in found]))
         made.append(Figure(
             who,
-            tuple(Track(tracks.names[i], points[i], s, m)
-                  for i, s, m in zip(mine, signals, moves, strict=True)),
+            tuple(Track(tracks.names[i], points[i], s, m, lost)
+                  for i, s, (m, lost) in zip(mine, signals, found, strict=True)),
             extent_of(signals, moves), rate, tracks.first_frame, tracks.flat,
             tuple((p.part, *p.frames) for p in planted if not who or p.who == who),
         ))  # fmt: skip
     return made
+
+
+def _lost_remarks(tracks: Tracks, mine: list[int], lost: list[BoolArray]) -> Iterator[str]:
+    for index, mask in zip(mine, lost, strict=True):
+        for first, last in zip(*runs(mask), strict=True):
+            frames = f"{tracks.first_frame + first}-{tracks.first_frame + last}"
+            yield f"{tracks.names[index]} moves into a gap on frames {frames}: not measured"
 
 
 def _recorded(tracks: Tracks, index: int) -> bool:

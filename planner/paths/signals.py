@@ -26,6 +26,7 @@ THIRD_DIFFERENCE_GAIN = 20.0  # variance of a third difference of white noise: 1
 NOISE_BLOCK = 12  # frames
 NOISY_TURNS = 0.35  # of the block's power; white noise has 0.69 in a block of 12
 QUIET_BIAS = 1.2  # the quietest fifth of blocks of white noise reads 0.83 of it (simulated)
+NOISY_FEWEST = 2  # blocks
 NOISY_SHARE = 0.15  # of all blocks: fewer than that are quick accents, no noise
 SHAKE_WINDOW = 17  # frames; more than half must shake, so that a quick accent does not count
 SPEED_NOISE = 0.395  # deviation of SPEED_KERNEL's output for unit noise: sqrt(10) / 8
@@ -77,17 +78,20 @@ def measure_signal(points: FloatArray, *, grain: float = 0.0) -> Signal:
     points : shape (frames, dims), NaN in gaps. Raises ValueError if no position is known.
     """
     raw, recorded = bridge_gaps(points)
-    jumps, flow = take_out_jumps(raw)
+    ripple = third_difference(raw)
+    shake = local_level(ripple)
+    jumps, flow = take_out_jumps(raw, shake)
+    if jumps:
+        ripple = third_difference(flow)
+        shake = local_level(ripple)
     third = np.diff(flow, n=3, axis=0) if len(flow) >= 4 else np.zeros((0, flow.shape[1]))
-    ripple = third_difference(flow)
     noise = max(quiet_level(third), grain / np.sqrt(12.0))
     velocity = filtered(flow, SPEED_KERNEL)
-    velocity[[0, -1]] = 0.0
     steps = np.zeros(len(flow))
     steps[:-1] = np.linalg.norm(np.diff(flow, axis=0), axis=1)
     return Signal(
         raw=raw, flow=flow, smooth=filtered(flow, SMOOTH_KERNEL), velocity=velocity, steps=steps,
-        speed=np.linalg.norm(velocity, axis=1), shake=np.maximum(local_level(ripple), noise),
+        speed=np.linalg.norm(velocity, axis=1), shake=np.maximum(shake, noise),
         ripple=ripple, known=away_from_gaps(recorded), noise=float(noise), grain=grain,
         jumps=tuple(jumps),
     )  # fmt: skip
@@ -116,11 +120,13 @@ def away_from_gaps(recorded: BoolArray) -> BoolArray:
 
 
 def filtered(points: FloatArray, kernel: FloatArray) -> FloatArray:
-    """A five-point filter over frames; the ends are held. Shape kept."""
-    reach = len(kernel) // 2
-    padded = np.concatenate([
-        np.repeat(points[:1], reach, axis=0), points, np.repeat(points[-1:], reach, axis=0)
-    ])  # fmt: skip
+    """A five-point filter over frames; beyond the ends the track goes on as it came. Shape kept."""
+    reach = min(len(kernel) // 2, len(points) - 1)
+    if reach < len(kernel) // 2:
+        return points.copy() if kernel.sum() > 0.5 else np.zeros_like(points)
+    before = 2.0 * points[:1] - points[reach:0:-1]
+    after = 2.0 * points[-1:] - points[-2 : -2 - reach : -1]
+    padded = np.concatenate([before, points, after])
     count = len(points)
     result: FloatArray = np.zeros_like(points)
     for offset, weight in enumerate(kernel[::-1]):
@@ -152,7 +158,8 @@ def quiet_level(third: FloatArray) -> float:
     power = np.einsum("bkd,bkd->b", cut, cut)
     turns = -np.einsum("bkd,bkd->b", cut[:, :-1], cut[:, 1:])
     noisy = (turns > NOISY_TURNS * power) & (power > 0)
-    if noisy.sum() < max(1.0, NOISY_SHARE * blocks):
+    still = np.count_nonzero(power == 0)
+    if noisy.sum() < max(NOISY_FEWEST, NOISY_SHARE * blocks) or still > 0.5 * blocks:
         return 0.0
     scale = THIRD_DIFFERENCE_GAIN * NOISE_BLOCK * cut.shape[2]
     return float(QUIET_BIAS * np.sqrt(np.quantile(power[noisy], 0.2) / scale))
@@ -167,17 +174,19 @@ def local_level(ripple: FloatArray) -> FloatArray:
     return np.repeat(medians, 4)[: len(ripple)]
 
 
-def take_out_jumps(points: FloatArray) -> tuple[list[Jump], FloatArray]:
+def take_out_jumps(points: FloatArray, shake: FloatArray) -> tuple[list[Jump], FloatArray]:
     """Jumps of one frame, and the positions without them.
 
     A step is a jump when it departs from the mean of its neighbours by more than POP_FACTOR times
     the greatest of the four steps around it, and by more than POP_NOISE times the noise there.
+
+    shake : local noise, shape (frames,).
     """
     if len(points) < 6:
         return [], points
     difference = np.diff(points, axis=0)
     size = np.linalg.norm(difference, axis=1)
-    floor = POP_NOISE * local_level(third_difference(points)) + 1e-12 * (1.0 + size.max())
+    floor = POP_NOISE * shake + 1e-12 * (1.0 + size.max())
     spikes = _spikes(points, size, floor)
     flow = points
     if len(spikes):

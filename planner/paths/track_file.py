@@ -250,7 +250,7 @@ def _gap_remarks(names: tuple[str, ...], points: FloatArray, first: int) -> Iter
     missing = np.stack([~np.isfinite(track).all(axis=1) for track in points])
     if not missing.any():
         return
-    nowhere = missing.all(axis=0)
+    nowhere: BoolArray = np.logical_and.reduce(missing)
     if nowhere.any():
         yield f"{_ranges(nowhere, first)} missing: nothing is measured there"
     for name, mask in zip(names, missing, strict=True):
@@ -261,7 +261,7 @@ def _gap_remarks(names: tuple[str, ...], points: FloatArray, first: int) -> Iter
 
 def _ranges(mask: BoolArray, first: int) -> str:
     """ "frames 3, 7-9" ; long lists are cut."""
-    from planner.paths.moves import runs
+    from planner.paths.ranges import runs
 
     begin, end = runs(mask)
     told = [
