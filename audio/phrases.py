@@ -26,9 +26,10 @@ from audio.reading import (
     Syllable,
     Word,
 )
-from audio.sounding import speech_mask
+from audio.sounding import quiet_mask, speech_mask
 
 SHORTEST_PAUSE_S = 0.25  # Goldman-Eisler 1968, an analyst's convention
+QUIET_SHARE = 0.5  # of the shortest pause must be at the noise's level: the rest may be breath
 ENDING_ST = 1.5  # Rietveld & Gussenhoven 1985: smaller differences are not heard as such
 ENDING_WINDOW_S = 0.8  # about the last three syllables
 AFTER_S = 0.05  # the voice may ring on past the last syllable as marked
@@ -44,12 +45,15 @@ def find_pauses(
 ) -> tuple[Pause, ...]:
     """Silences between sounding stretches, `shortest_s` or longer."""
     sounding = speech_mask(loudness, pitch)
+    quiet = quiet_mask(loudness, pitch)
     stretches = runs(sounding)
     step_s = loudness.step_s
     result = []
     for (_, end), (start, _) in pairwise(stretches):
         pause = Pause(end * step_s, start * step_s)
         if pause.end_s - pause.start_s < shortest_s - 1e-9:
+            continue
+        if quiet[end:start].sum() * step_s < QUIET_SHARE * shortest_s:
             continue
         if any(w.start_s < pause.start_s - 0.02 and w.end_s > pause.end_s + 0.02 for w in words):
             continue

@@ -27,8 +27,8 @@ LEAST_ABOVE_DB = 5.0  # a steady noise's own ripple in 20 ms windows stays below
 MOST_ABOVE_DB = 10.0
 DEEPEST_DB = 38.0  # further below the voice nothing counts as its sound, however quiet the room
 WHISPER_SHARE = 0.02  # less voicing than this in the whole clip: a whisper
-WEAK_DB = 20.0  # below the voice: a breath, or a weak fricative where it is short
-WEAK_S = 0.13  # weak fricatives last about 100 ms (Klatt 1976), breaths longer
+WEAK = ((20.0, 0.13), (12.0, 0.22))  # unvoiced, so many dB below the voice for so many seconds or
+# more: a breath. Weak fricatives last about 100 ms, strong ones up to 200 (Klatt 1976)
 REACH_S = 0.30  # how far from voice a consonant can be: closure, burst and a final cluster
 
 
@@ -86,11 +86,21 @@ def speech_mask(loudness: LoudnessTrack, pitch: PitchTrack) -> BoolArray:
     active = (level > levels.bound_db) | voiced
     if is_whisper(voiced):
         return active
-    weak = active & ~voiced & (level < levels.voice_db - WEAK_DB)
-    for first, last in runs(weak):
-        if (last - first) * loudness.step_s >= WEAK_S:
-            active[first:last] = False
+    for below_db, longest_s in WEAK:
+        weak = active & ~voiced & (level < levels.voice_db - below_db)
+        for first, last in runs(weak):
+            if (last - first) * loudness.step_s >= longest_s:
+                active[first:last] = False
     return active & (distance_to(voiced) * loudness.step_s <= REACH_S) & _tied(active, voiced)
+
+
+def quiet_mask(loudness: LoudnessTrack, pitch: PitchTrack) -> BoolArray:
+    """Where nothing is heard but the clip's own noise."""
+    if len(loudness.db) == 0:
+        return np.zeros(0, dtype=bool)
+    voiced = voiced_mask(pitch, loudness)
+    level = smooth(np.asarray(loudness.db), SMOOTH_S)
+    return ~voiced & (level <= find_levels(loudness, voiced).bound_db)
 
 
 def _tied(active: BoolArray, voiced: BoolArray) -> BoolArray:

@@ -16,7 +16,9 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
+from audio.breaths import find_breaths
 from audio.clip import VoiceClip
+from audio.laughs import find_laughs
 from audio.loudness import smooth
 from audio.reading import LoudnessTrack, PitchTrack, Syllable, Word
 from audio.sounding import is_whisper, speech_mask, voiced_mask
@@ -36,6 +38,7 @@ ONSET_DB = 8.0  # the vowel is there when the level is this near its nucleus ...
 ONSET_SHARE = 0.45  # ... or this share of the depth of a shallower dip
 LONGEST_ONSET_S = 0.25  # a drawn-out rise is heard from its last part
 EDGE_REACH_S = 0.35  # consonants before the first and after the last vowel of a stretch
+SURE_EVENT = 0.6  # certainty from which a laugh or sigh is taken out of the syllables
 SEARCH_S = 0.05  # an aligned vowel's onset is looked for this far to both sides
 TRUSTED_S = 0.03  # a refined onset further from the aligned one is taken half
 
@@ -50,6 +53,7 @@ def syllables_from_sound(
     """Syllables heard without any text: `text`, `word` and `lexical_stress` are None."""
     level = smooth(np.asarray(loudness.sonorant_db), SMOOTH_S)
     peaks = _nuclei(level, voiced_mask(pitch, loudness), loudness.step_s)
+    peaks = _without_laughs(peaks, clip, pitch, loudness)
     if len(peaks) == 0:
         return ()
     sounding = speech_mask(loudness, pitch)
@@ -83,6 +87,22 @@ def _nuclei(level: FloatArray, voiced: BoolArray, step_s: float) -> Indexes:
         share = smooth(voiced.astype(np.float64), VOICED_NEAR_S)
         peaks = peaks[share[peaks] > VOICED_SHARE]
     return np.asarray(peaks, dtype=np.int64)
+
+
+def _without_laughs(
+    peaks: Indexes, clip: VoiceClip, pitch: PitchTrack, loudness: LoudnessTrack
+) -> Indexes:
+    """The nuclei that are no bursts of a laugh and no sigh: those are events, not syllables."""
+    keep = np.ones(len(peaks), dtype=bool)
+    nothing = np.zeros(len(loudness.db), dtype=bool)
+    sighs = [e for e in find_breaths(clip, pitch, loudness, nothing) if e.kind == "sigh"]
+    spans = [(e.start_s, e.end_s) for e in sighs if e.certainty >= SURE_EVENT]
+    laughs = find_laughs(clip, pitch, loudness)
+    spans += [(e.start_s, e.end_s) for e in laughs if e.certainty >= SURE_EVENT]
+    at_s = peaks * loudness.step_s
+    for start_s, end_s in spans:
+        keep &= (at_s < start_s) | (at_s > end_s)
+    return peaks[keep]
 
 
 def _lows(level: FloatArray, peaks: Indexes) -> list[int]:
