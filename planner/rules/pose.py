@@ -10,6 +10,7 @@ from __future__ import annotations
 from planner.conflicts import Board
 from planner.context import LineContext, Span, SyllableOn, keeps_attitude
 from planner.drafts import Draft
+from planner.intents import Intent
 from planner.rules import rule
 from planner.rules._words import COMMON, direction_of_lean
 from planner.suggestion import Why
@@ -54,9 +55,18 @@ def pose_times(context: LineContext, span: Span, last_hit_s: float | None) -> tu
     earliest_s = _earliest_s(context, span, last_hit_s)
     if span.number == 1 and _opens(context, latest_s):
         return context.window_s[0], context.window_s[0]
-    hit_s = min(max(begin_s - lead_s, earliest_s + travel_s), max(latest_s, earliest_s + LEAST_S))
+    wanted_s = begin_s - lead_s
+    if stress and stress.main:
+        wanted_s = min(wanted_s, _preparation_s(intent, stress))
+    hit_s = min(max(wanted_s, earliest_s + travel_s), max(latest_s, earliest_s + LEAST_S))
     start_s = max(earliest_s, hit_s - travel_s)
     return start_s, max(hit_s, start_s + LEAST_S)
+
+
+def _preparation_s(intent: Intent, stress: SyllableOn) -> float:
+    """When the anticipation of a main accent starts: with room, the attitude stands by then."""
+    before_ms = intent.lead_head_ms + intent.attack_ms + intent.anticipation_ms
+    return stress.beat_s - before_ms / 1000
 
 
 def _earliest_s(context: LineContext, span: Span, last_hit_s: float | None) -> float:

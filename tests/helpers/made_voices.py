@@ -8,6 +8,7 @@ contour, so that figures in `because` can be checked.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from fractions import Fraction
 from types import MappingProxyType
 
@@ -84,6 +85,19 @@ def voice(
 def silent_voice(duration_s: float = 2.0) -> VoiceReading:
     """A reading without a single syllable."""
     return voice("", lead_s=duration_s, tail_s=0.0)
+
+
+def laughing(*, bursts: int, apart_s: float = 0.2) -> tuple[VoiceReading, float]:
+    """A line with a laugh of so many bursts after it, and when the laugh starts (seconds)."""
+    reading = voice("that is the THIRD lamp. and it is NOT mine", tail_s=0.6 + bursts * apart_s)
+    start_s = reading.syllables[-1].end_s + 0.2
+    db = np.array(reading.loudness.db)
+    for k in range(bursts):
+        at = int((start_s + apart_s / 2 + apart_s * k) / STEP_S)
+        db[at - 8 : at + 9] = -25.0 - k - np.abs(np.arange(-8, 9))
+    event = VoiceEvent("laugh", start_s, start_s + bursts * apart_s + 0.1, 0.9)
+    track = LoudnessTrack(STEP_S, 0.0, db, db)
+    return replace(reading, loudness=track, events=(event,)), start_s
 
 
 def _phrase(syllables: Sequence[Syllable], first: int, with_text: bool) -> Phrase:

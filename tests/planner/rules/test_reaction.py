@@ -1,0 +1,109 @@
+"""Listeners: reactions, looks, blinks, stillness."""
+
+from __future__ import annotations
+
+import pytest
+from made_voices import scene, voice
+from plans import STAGE, of_kind
+
+from planner.plan import make_plan
+from planner.scene import Beat, Cue
+
+SAID = "that is the THIRD lamp this week"
+EARLIEST_S = 0.36  # word known 200 ms after its onset + 160 ms reaction (references, section 7)
+
+
+def heard(*, intent="surprised", strength=1.0, second_at_s=4.0, second="I only LOST one", word=4,
+          beats=(), **more):  # fmt: skip
+    lines = [("clerk", 0.0), ("visitor", second_at_s)]
+    made = scene(lines, stage=STAGE, cues=(Cue("visitor", 1, word, intent, strength),),
+                 beats=beats, **more)  # fmt: skip
+    readings = {1: voice(SAID), 2: voice(second, lead_s=0.1)}
+    onset = 1001 + (readings[1].words[word - 1].start_s) * 24
+    return make_plan(made, readings), onset
+
+
+@pytest.mark.parametrize("intent", ["surprised", "sad", "suspicious", "angry"])
+def test_a_reaction_shows_no_sooner_than_the_word_is_understood(intent):
+    plan, onset = heard(intent=intent)
+    (reaction,) = of_kind(plan, "reaction", who="visitor")
+    assert reaction.hit >= int(onset + EARLIEST_S * 24)
+    assert reaction.hit == reaction.frames[0]
+    assert reaction.id == "reaction/head/1/c1"
+    assert reaction.text == "third"
+
+
+def test_a_thoughtful_listener_takes_longer():
+    hits = [of_kind(heard(intent=i)[0], "reaction", who="visitor")[0].hit
+            for i in ("surprised", "thoughtful")]  # fmt: skip
+    assert hits[0] < hits[1]
+
+
+def test_sooner_is_an_interruption_and_is_called_so():
+    plan, onset = heard(second_at_s=1.0)  # starts while "third" is being said
+    (reaction,) = of_kind(plan, "reaction", who="visitor")
+    assert reaction.hit < onset + EARLIEST_S * 24
+    assert "interruption" in reaction.because.rule
+
+
+def test_who_answers_at_once_reacts_with_the_brows_and_lets_the_attitude_answer():
+    plan, _ = heard(second_at_s=1.5)
+    (reaction,) = of_kind(plan, "reaction", who="visitor")
+    assert reaction.part == "brows"
+
+
+def test_a_reaction_may_hit_in_silence():
+    plan, _ = heard(word=7)
+    (reaction,) = of_kind(plan, "reaction", who="visitor")
+    assert reaction.hit > plan.lines[0].frames[0] + 24
+
+
+def test_the_brows_answer_with_a_surprise():
+    plan, _ = heard()
+    (brow,) = [s for s in of_kind(plan, "brow", who="visitor") if s.id.endswith("c1")]
+    assert brow.rides_on == "reaction/head/1/c1"
+
+
+def test_a_reaction_settles():
+    plan, _ = heard()
+    settles = [s for s in of_kind(plan, "settle", "head", "visitor") if s.id.endswith("c1")]
+    reaction = of_kind(plan, "reaction", who="visitor")[0]
+    assert settles[0].frames[0] == reaction.frames[1]
+
+
+def test_listeners_look_to_the_speaker_180_to_200_ms_after_the_voice():
+    plan, _ = heard()
+    look = of_kind(plan, "look", who="visitor")[0]
+    speech = 1001 + 0.3 * 24
+    assert 0.18 * 24 - 1 <= look.frames[0] - speech <= 0.2 * 24 + 1
+    assert look.direction == "toward clerk (left)"
+
+
+def test_a_listener_blinks_a_quarter_to_half_a_second_after_the_phrase():
+    """Nakano & Kitazawa 2010: 0.25-0.5 s after the speaker's blink at ends and pauses."""
+    plan, _ = heard(second_at_s=6.0)
+    (blink,) = of_kind(plan, "blink", who="visitor")[:1]
+    end = 1001 + voice(SAID).phrases[0].end_s * 24
+    assert 0.25 * 24 - 1 <= blink.hit - end <= 0.5 * 24
+
+
+def test_a_listener_gets_no_accents_and_no_nods():
+    plan, _ = heard()
+    last = plan.lines[1].frames[0]
+    early = [s for s in plan.suggestions if s.who == "visitor" and s.frames[1] < last - 24]
+    assert {s.kind for s in early} <= {"look", "blink", "hold", "reaction", "settle", "brow"}
+
+
+def test_a_beat_given_by_frames_is_an_attitude_while_listening():
+    quiet = Beat("curious", "visitor", frames=(1020, 1060), toward="clerk")
+    plan, _ = heard(beats=(quiet,), second_at_s=6.0, word=6)
+    pose = next(s for s in of_kind(plan, "pose", who="visitor") if s.beat == 0)
+    assert pose.frames[0] == 1020
+    assert pose.id == "pose/whole/visitor/b1"
+    assert pose.line is None
+
+
+def test_a_second_character_without_lines_listens_too():
+    made = scene([("clerk", 0.0)], characters=("clerk", "visitor"), stage=STAGE)
+    plan = make_plan(made, {1: voice(SAID)})
+    assert {s.kind for s in plan.suggestions if s.who == "visitor"} >= {"look", "hold"}
