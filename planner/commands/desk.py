@@ -15,7 +15,7 @@ from audio.errors import LinebeatError
 @click.argument("scene")
 def command(scene: str) -> int:
     """Open SCENE (a scene file or its folder) in the terminal; ? there lists every key."""
-    if not (sys.stdin.isatty() and sys.stdout.isatty()):
+    if not all(stream.isatty() for stream in (sys.stdin, sys.stdout, sys.stderr)):
         raise LinebeatError("the desk needs a terminal", mend="run it in one, or use linebeat plan")
     from planner.desk.opening import open_app
 

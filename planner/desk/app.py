@@ -133,7 +133,7 @@ class DeskApp(App[int]):
             self._planning = True
             self._plan(desk)
 
-    @work(thread=True, group="plan")
+    @work(thread=True, group="plan", description="a plan")  # else Textual prints the whole desk
     def _plan(self, desk: Desk) -> None:
         self.post_message(self.PlanMade(self._planner(desk.scene, desk.readings, self._plan_state)))
 

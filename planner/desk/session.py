@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import threading
 from collections.abc import Callable
 from datetime import datetime
 from pathlib import Path
@@ -29,7 +30,9 @@ class Session:
         self.keeper = keeper
         self._kept: Scene | None = None
         self._disk_changed = False
+        self._left = False
         self._asked = ""
+        self._alone = threading.Lock()  # between keeping in a thread and saving or leaving
 
     def doings(self) -> dict[str, Callable[[], Any]]:
         """Actions by their ids."""
@@ -65,15 +68,21 @@ class Session:
         self._app.push_screen(Choose(question, answers), then)
 
     def keep(self) -> None:
-        """Keep unsaved work, if there is any that is not kept yet."""
+        """Keep unsaved work in a thread, if there is any that is not kept yet."""
         desk = self._app.desk
         if desk.scene is self._kept or not desk.changed:
             return
         self._kept = desk.scene
+        self._app.run_worker(lambda: self._keep(desk.scene), thread=True, group="keep")
+
+    def _keep(self, scene: Scene) -> None:
         try:
-            self.keeper.keep(desk.scene)
-        except LinebeatError as error:
-            self._app.apply(say(desk, f"unsaved work could not be kept: {error.what}"))
+            with self._alone:
+                if scene is self._app.desk.scene and not self._left:
+                    self.keeper.keep(scene)
+        except LinebeatError as error:  # told outside the lock, which the screen may wait for
+            told = f"unsaved work could not be kept: {error.what}"
+            self._app.call_from_thread(lambda: self._app.apply(say(self._app.desk, told)))
 
     def look(self) -> None:
         """Notice that somebody else changed the file, and ask once about each change."""
@@ -125,11 +134,13 @@ class Session:
             self._ask_which()
             return False
         try:
-            self.keeper.save(desk.scene, over=over)
+            with self._alone:
+                self.keeper.save(desk.scene, over=over)
         except LinebeatError as error:
             self._app.apply(say(desk, f"not saved: {error.line()}"))
             return False
         self._disk_changed = False
+        self._kept = desk.scene
         self._app.apply(with_saved(desk))
         return True
 
@@ -164,5 +175,7 @@ class Session:
 
     def _go(self) -> None:
         self._app.sounding.stop()
-        self.keeper.give_up()
+        with self._alone:
+            self._left = True
+            self.keeper.give_up()
         self._app.exit(0)

@@ -65,6 +65,7 @@ async def test_unsaved_work_is_kept_beside_the_scene_within_seconds(
     async with app.run_test(size=(80, 24)) as pilot:
         await press(pilot, "full_stop", "shift+up")
         app.session.keep()
+        await settle(pilot)
 
         kept = Keeper(scene_file, scene_file.read_text()).unsaved()
         assert kept is not None and kept.fits

@@ -1,0 +1,174 @@
+"""The desk in a real terminal (a pseudo-terminal of the standard library), driven by keys."""
+
+from __future__ import annotations
+
+import os
+import re
+import select
+import signal
+import subprocess
+import sys
+import time
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+import pytest
+import yaml
+
+from planner.desk.choosing import current_row
+from planner.desk.doing import DOINGS
+from planner.desk.keeping import Keeper
+from planner.desk.opening import open_app
+from planner.scene_file import read_scene_and_text
+
+pytestmark = pytest.mark.skipif(os.name != "posix", reason="pseudo-terminals are POSIX")
+PATIENCE_S = 40.0
+LOST_AT_MOST_S = 5.0
+
+
+class Terminal:
+    """A running desk, its keys and what it printed."""
+
+    def __init__(self, process: subprocess.Popen[bytes], handle: int) -> None:
+        self.process = process
+        self._handle = handle
+        self.printed = ""
+
+    def press(self, keys: str, until: str) -> str:
+        """Send keys, then wait until that appears in what is printed from then on."""
+        self.printed = ""
+        for key in re.findall(r"\x1b\[[A-Z]|.", keys, re.DOTALL):
+            os.write(self._handle, key.encode())
+            time.sleep(0.05)
+        return self.wait(until)
+
+    def wait(self, until: str) -> str:
+        end_s = time.monotonic() + PATIENCE_S
+        while not re.search(until, self.printed):
+            if not self._read(0.2) and time.monotonic() > end_s:
+                raise AssertionError(f"{until!r} never came; printed: {self.printed[-1500:]!r}")
+        return self.printed
+
+    def _read(self, patience_s: float) -> bool:
+        if not select.select([self._handle], [], [], patience_s)[0]:
+            return False
+        try:
+            data = os.read(self._handle, 65536).decode(errors="replace")
+        except OSError:
+            return False
+        self.printed += re.sub(r"\x1b\[[0-9;?<>=]*[a-zA-Z]|\x1b[P\]].*?(?:\x1b\\|\x07)", "", data)
+        return True
+
+    def leave(self) -> int:
+        """Wait for the end, reading on so that the process never blocks."""
+        end_s = time.monotonic() + PATIENCE_S
+        while self.process.poll() is None and time.monotonic() < end_s:
+            self._read(0.1)
+        return self.process.wait(timeout=5)
+
+
+@contextmanager
+def terminal(scene: Path, tmp_path: Path, columns: int = 120, rows: int = 36) -> Iterator[Terminal]:
+    import fcntl
+    import pty
+    import struct
+    import termios
+
+    state = tmp_path / "state" / "linebeat"
+    state.mkdir(parents=True)
+    (state / "desk-opened").touch()
+    ours, theirs = pty.openpty()
+    fcntl.ioctl(theirs, termios.TIOCSWINSZ, struct.pack("HHHH", rows, columns, 0, 0))
+    environment = {
+        **os.environ, "TERM": "xterm-256color", "XDG_STATE_HOME": str(tmp_path / "state"),
+        "COLUMNS": str(columns), "LINES": str(rows),
+    }  # fmt: skip
+    process = subprocess.Popen(
+        [sys.executable, "-m", "planner", "desk", str(scene)],
+        stdin=theirs, stdout=theirs, stderr=theirs, env=environment, close_fds=True,
+        cwd=Path(__file__).resolve().parents[3], start_new_session=True,
+    )  # fmt: skip
+    os.close(theirs)
+    try:
+        yield Terminal(process, ours)
+    finally:
+        if process.poll() is None:
+            process.kill()
+        process.wait()
+        os.close(ours)
+
+
+def steps_to_an_accent(scene: Path) -> tuple[int, str]:
+    """How often `down` leads from the first row of the plan to one that begins with an accent."""
+    desk = open_app(str(scene)).desk
+    for name in ("panel", "panel", "next"):
+        desk = DOINGS[name](desk)
+    for steps in range(30):
+        row = current_row(desk)
+        chosen = desk.index.by_id[desk.choice.id]  # type: ignore[union-attr]
+        if row is not None and chosen.kind == "accent":
+            return steps, chosen.id
+        desk = DOINGS["down"](desk)
+    raise AssertionError("the demo has no accent")
+
+
+def test_a_session_from_start_to_saved_file(demo: Path, tmp_path: Path) -> None:
+    """Tag a phrase, move an accent by two frames, see a pose judged, save, find it in the YAML."""
+    steps, accent = steps_to_an_accent(demo)
+    before = yaml.safe_load(demo.read_text())
+    with terminal(demo, tmp_path) as desk:
+        desk.wait(r"3 Mend")
+        desk.press(".>>>", r"That is the third")
+        desk.press("tproud", r"proud")
+        desk.press("\r", r"not saved: 1 change")
+        desk.press("\t\t.", r"rule: ")
+        desk.press("\x1b[B" * steps, r"accent") if steps else None
+        desk.press("]]", r"not saved: 3 changes")
+        desk.press("3a", r"A key pose on")
+        desk.press("head chin down\r", r"chin down, \d+: (lands|\d+ early|\d+ late|free)")
+        desk.press("s", r"saved")
+        desk.press("q", r".*")
+        assert desk.leave() == 0
+
+    after = yaml.safe_load(demo.read_text())
+    assert after["beats"][0]["intent"] == "proud" and after["beats"][0]["words"] == "1-4"
+    moved = [d for d in after["decisions"] if d["do"] == "move" and d["of"] == accent]
+    assert len(moved) == 1
+    earlier = [d for d in before.get("decisions", []) if d["of"] == accent and d["do"] == "move"]
+    assert moved[0]["by"] - sum(d["by"] for d in earlier) == 2
+    assert after["poses"][-1]["name"] == "chin down" or any(
+        pose.get("name") == "chin down" for pose in after["poses"]
+    )
+    assert demo.read_text().startswith("# A clerk and a visitor")
+
+
+def test_killed_in_mid_edit_it_loses_at_most_five_seconds(demo: Path, tmp_path: Path) -> None:
+    with terminal(demo, tmp_path) as desk:
+        desk.wait(r"3 Mend")
+        desk.press(".S", r"not saved: 1 change")
+        edited_s = time.monotonic()
+        kept = demo.with_name("scene.yaml.unsaved")
+        while not kept.exists() and time.monotonic() < edited_s + LOST_AT_MOST_S:
+            desk._read(0.05)
+        os.kill(desk.process.pid, signal.SIGKILL)
+        desk.process.wait()
+
+    scene, text = read_scene_and_text(demo)
+    unsaved = Keeper(demo, text).unsaved()
+    assert unsaved is not None and unsaved.fits
+    assert unsaved.scene.beats[0].strength == pytest.approx(scene.beats[0].strength + 0.1)
+
+
+def test_without_a_terminal_it_says_so_in_one_line(demo: Path) -> None:
+    done = subprocess.run(
+        [sys.executable, "-m", "planner", "desk", str(demo)],
+        capture_output=True, text=True, stdin=subprocess.DEVNULL, check=False,
+        cwd=Path(__file__).resolve().parents[3],
+    )  # fmt: skip
+
+    assert done.returncode == 2
+    assert done.stdout == ""
+    assert done.stderr == (
+        "linebeat: the desk needs a terminal; run it in one, or use linebeat plan\n"
+    )
