@@ -16,9 +16,9 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from audio.clip import VoiceClip
+from audio.clip import ANALYSIS_RATE_HZ, VoiceClip
 from audio.pitch_repair import drop_chance, fuse, mend_leaps, runs, steady
-from audio.pitch_track import STEP_S, Track, chunks, frame_count, track
+from audio.pitch_track import CHUNK_S, STEP_S, track_whole
 from audio.quieten import quieten
 from audio.reading import PitchTrack, frozen_array
 
@@ -32,8 +32,11 @@ HIGHEST_FLOOR_HZ = 200.0  # a higher one shortens the window and loses the ends 
 LOWEST_CEILING_HZ = 200.0
 UNKNOWN_RANGE_HZ = (60.0, 600.0)  # where too little is voiced to tell
 FEWEST_VALUES = 10
+TRACK_RATE_HZ = 8000  # eight samples a period at 1000 Hz; what lies above 4 kHz has no pitch in it
+WIDE_EVERY = 2  # the wide pass steps by 10 ms
 
 FloatArray = NDArray[np.float64]
+Samples = NDArray[np.float32]
 
 
 def semitones(pitch_hz: FloatArray, *, reference_hz: float) -> FloatArray:
@@ -53,10 +56,10 @@ def semitones(pitch_hz: FloatArray, *, reference_hz: float) -> FloatArray:
 
 def find_pitch(clip: VoiceClip) -> PitchTrack:
     """The pitch of a clip, every 5 ms from time 0; NaN where unvoiced."""
-    wide = _whole(clip, LOWEST_HZ, HIGHEST_HZ)
-    sure = steady(wide)
-    floor_hz, ceiling_hz = _range_of(wide.hz[sure])
-    own = _whole(clip, floor_hz, ceiling_hz)
+    samples = _quieter(clip.samples)
+    wide = track_whole(samples, TRACK_RATE_HZ, LOWEST_HZ, HIGHEST_HZ, every=WIDE_EVERY)
+    floor_hz, ceiling_hz = _range_of(wide.hz[steady(wide)])
+    own = track_whole(samples, TRACK_RATE_HZ, floor_hz, ceiling_hz)
     hz = mend_leaps(drop_chance(fuse(own, wide, floor_hz, ceiling_hz)))
     return PitchTrack(STEP_S, 0.0, frozen_array(hz), floor_hz, ceiling_hz)
 
@@ -71,12 +74,11 @@ def _range_of(voiced_hz: FloatArray) -> tuple[float, float]:
     return floor_hz, float(np.clip(CEILING_RATIO * high, least, HIGHEST_HZ))
 
 
-def _whole(clip: VoiceClip, floor_hz: float, ceiling_hz: float) -> Track:
-    """Praat's track of the whole clip, noise taken down, a chunk at a time."""
-    count = frame_count(clip.samples)
-    hz, strength = np.full(count, np.nan), np.zeros(count)
-    for samples, first, low, high in chunks(clip.samples):
-        part = track(quieten(samples), floor_hz, ceiling_hz)
-        hz[low:high] = part.hz[low - first : high - first]
-        strength[low:high] = part.strength[low - first : high - first]
-    return Track(hz, strength)
+def _quieter(samples: Samples) -> Samples:
+    """The clip at the tracker's rate, steady noise taken down, a chunk at a time."""
+    import soxr
+
+    size = round(CHUNK_S * ANALYSIS_RATE_HZ)
+    parts = [quieten(samples[at : at + size]) for at in range(0, len(samples), size)]
+    result: Samples = soxr.resample(np.concatenate(parts), ANALYSIS_RATE_HZ, TRACK_RATE_HZ)
+    return result

@@ -7,13 +7,10 @@ autocorrelation at the period found, 0 where no voice was found.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-
-from audio.clip import ANALYSIS_RATE_HZ
 
 FloatArray = NDArray[np.float64]
 Samples = NDArray[np.float32]
@@ -37,44 +34,70 @@ class Track:
     strength: FloatArray
 
 
-def frame_count(samples: Samples) -> int:
-    """Values on the grid for a sound of this length."""
-    return 1 + int(len(samples) / ANALYSIS_RATE_HZ / STEP_S)
+def frame_count(samples: Samples, rate_hz: int) -> int:
+    """Values on the 5 ms grid for a sound of this length."""
+    return 1 + int(len(samples) / rate_hz / STEP_S)
 
 
-def chunks(samples: Samples) -> Iterator[tuple[Samples, int, int, int]]:
-    """Pieces of a sound with overlap: samples, first grid index of the piece's samples, and the
-    first and last (half-open) grid index the piece is to answer for."""
-    step = round(STEP_S * ANALYSIS_RATE_HZ)
+def track_whole(
+    samples: Samples, rate_hz: int, floor_hz: float, ceiling_hz: float, *, every: int = 1
+) -> Track:
+    """Praat's track of a whole sound, a chunk at a time.
+
+    every : frames of STEP_S from one value tracked to the next; those between are interpolated.
+    """
+    count = frame_count(samples, rate_hz)
+    hz, strength = np.full(count, np.nan), np.zeros(count)
+    step = round(STEP_S * rate_hz)
     size, overlap = round(CHUNK_S / STEP_S), round(OVERLAP_S / STEP_S)
-    count = frame_count(samples)
     for low in range(0, count, size):
         high = min(count, low + size)
         first = max(0, low - overlap)
-        yield samples[first * step : (high + overlap) * step], first, low, high
+        piece = samples[first * step : (high + overlap) * step]
+        part = track(piece, rate_hz, floor_hz, ceiling_hz, every=every)
+        hz[low:high] = part.hz[low - first : high - first]
+        strength[low:high] = part.strength[low - first : high - first]
+    return Track(hz, strength)
 
 
-def track(samples: Samples, floor_hz: float, ceiling_hz: float) -> Track:
+def track(
+    samples: Samples, rate_hz: int, floor_hz: float, ceiling_hz: float, *, every: int = 1
+) -> Track:
     """Praat's track of one piece of sound, on the grid from the piece's start."""
     import parselmouth
 
-    count = frame_count(samples)
+    count = frame_count(samples, rate_hz)
+    step_s = STEP_S * every
     hz, strength = np.full(count, np.nan), np.zeros(count)
-    if len(samples) < 3.1 / floor_hz * ANALYSIS_RATE_HZ:  # Praat wants three periods
+    if len(samples) < 3.1 / floor_hz * rate_hz:  # Praat wants three periods
         return Track(hz, strength)
-    sound = parselmouth.Sound(samples.astype(np.float64), ANALYSIS_RATE_HZ)
+    sound = parselmouth.Sound(samples.astype(np.float64), rate_hz)
     pitch = sound.to_pitch_ac(
-        time_step=STEP_S, pitch_floor=floor_hz, pitch_ceiling=ceiling_hz,
+        time_step=step_s, pitch_floor=floor_hz, pitch_ceiling=ceiling_hz,
         max_number_of_candidates=CANDIDATES, very_accurate=False,
         silence_threshold=SILENCE_SHARE, voicing_threshold=VOICING, octave_cost=OCTAVE_COST,
         octave_jump_cost=OCTAVE_JUMP_COST, voiced_unvoiced_cost=VOICED_UNVOICED_COST,
     )  # fmt: skip
     values, times = pitch.selected_array, np.asarray(pitch.xs())
-    grid = STEP_S * np.arange(count)
-    near = np.clip(np.round((grid - times[0]) / STEP_S).astype(int), 0, len(times) - 1)
-    inside = np.abs(times[near] - grid) <= STEP_S
+    grid = np.arange(0, count, every)
+    near = np.clip(np.round((grid * STEP_S - times[0]) / step_s).astype(int), 0, len(times) - 1)
+    inside = np.abs(times[near] - grid * STEP_S) <= step_s
     found = values["frequency"][near]
-    voiced = inside & (found > 0)
-    hz[voiced] = found[voiced]
-    strength[voiced] = np.minimum(values["strength"][near][voiced], 1.0)
-    return Track(hz, strength)
+    hz[grid] = np.where(inside & (found > 0), found, np.nan)
+    voiced = np.isfinite(hz[grid])
+    strength[grid] = np.where(voiced, np.minimum(values["strength"][near], 1.0), 0.0)
+    return Track(hz, strength) if every == 1 else _filled(hz, strength, every)
+
+
+def _filled(hz: FloatArray, strength: FloatArray, every: int) -> Track:
+    """Values between tracked ones: along the pitch where both neighbours have one, else NaN."""
+    known = np.arange(0, len(hz), every)
+    at = np.arange(len(hz))
+    left = at - at % every
+    right = np.minimum(left + every, known[-1])
+    between = np.exp(np.interp(at, known, np.log(np.where(np.isnan(hz[known]), 1.0, hz[known]))))
+    both = np.isfinite(hz[left]) & np.isfinite(hz[right])
+    filled = np.where(both, between, np.where(at % every == 0, hz[left], np.nan))
+    strong = np.where(np.isfinite(filled), np.minimum(strength[left], strength[right]), 0.0)
+    strong = np.where(at % every == 0, strength[left], strong)
+    return Track(filled, strong)

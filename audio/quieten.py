@@ -62,6 +62,4 @@ def _subtract(samples: Samples, frames: Samples, quiet: NDArray[np.intp]) -> Sam
     blocks[1:] += cleaned[:, half:]
     whole = np.array(samples, dtype=np.float32)
     whole[half : len(result) - half] = result[half:-half]
-    whole[:half] *= LEFT_GAIN
-    whole[len(result) - half :] *= LEFT_GAIN
     return whole

@@ -69,7 +69,10 @@ def is_whisper(voiced: BoolArray) -> bool:
 
 def find_levels(loudness: LoudnessTrack, voiced: BoolArray) -> Levels:
     """Noise and voice level of a clip; `loudness` not empty."""
-    level = smooth(np.asarray(loudness.db), SMOOTH_S)
+    return _levels_of(smooth(np.asarray(loudness.db), SMOOTH_S), voiced)
+
+
+def _levels_of(level: FloatArray, voiced: BoolArray) -> Levels:
     count = max(1, round(QUIETEST_SHARE * len(level)))
     noise = float(np.partition(level, count - 1)[:count].mean())
     source = np.asarray(level[voiced] if not is_whisper(voiced) else level)
@@ -83,7 +86,7 @@ def speech_mask(loudness: LoudnessTrack, pitch: PitchTrack) -> BoolArray:
     voiced = voiced_mask(pitch, loudness)
     levels = find_levels(loudness, voiced)
     level = smooth(np.asarray(loudness.db), SMOOTH_S)
-    active = (level > levels.bound_db) | voiced
+    active = ~quiet_mask(loudness, pitch)
     if is_whisper(voiced):
         return active
     for below_db, longest_s in WEAK:
@@ -95,12 +98,19 @@ def speech_mask(loudness: LoudnessTrack, pitch: PitchTrack) -> BoolArray:
 
 
 def quiet_mask(loudness: LoudnessTrack, pitch: PitchTrack) -> BoolArray:
-    """Where nothing is heard but the clip's own noise."""
+    """Where nothing is heard but the clip's own noise, on all bands and on the vowels' bands.
+
+    Noise is mostly low: the mean over the vowels' bands often still shows a consonant that the
+    level of everything has lost.
+    """
     if len(loudness.db) == 0:
         return np.zeros(0, dtype=bool)
     voiced = voiced_mask(pitch, loudness)
-    level = smooth(np.asarray(loudness.db), SMOOTH_S)
-    return ~voiced & (level <= find_levels(loudness, voiced).bound_db)
+    quiet = ~voiced
+    for track in (loudness.db, loudness.sonorant_db):
+        level = smooth(np.asarray(track), SMOOTH_S)
+        quiet &= level <= _levels_of(level, voiced).bound_db
+    return quiet
 
 
 def _tied(active: BoolArray, voiced: BoolArray) -> BoolArray:
