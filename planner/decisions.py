@@ -16,6 +16,7 @@ from typing import Any
 
 from planner.added import added_draft
 from planner.context import LineContext
+from planner.drafts import LAYERS
 from planner.on_frames import Grid, suggestions_of
 from planner.scene import Decision, DecisionDo, Scene
 from planner.suggestion import ChartMark, Plan, Suggestion
@@ -262,6 +263,15 @@ def _mapped(s: Suggestion, to: Any) -> Suggestion:
     )  # fmt: skip
 
 
+def _of_listener(s: Suggestion, of: str, who: str, table: _Table) -> Suggestion:
+    """An added suggestion given to a listener; what layers rides on what that body does then."""
+    under = [o.id for o in table.by_id.values()
+             if o.who == who and o.kind not in LAYERS and o.frames[0] <= s.frames[1]
+             and o.frames[1] >= s.frames[0]]  # fmt: skip
+    rides_on = under[0] if under and s.kind in LAYERS else None
+    return replace(s, id=of, who=who, beat=None, rides_on=rides_on)
+
+
 def _add(
     decision: Decision, target: str | None, table: _Table, contexts: Mapping[int, LineContext],
     grid: Grid,
@@ -271,14 +281,16 @@ def _add(
         made = table.by_id[target]
     else:
         pieces = parts_of(target or "")
-        context = next((c for c in contexts.values()
-                        if pieces and c.inputs.line_id == pieces[2]), None)  # fmt: skip
+        line_id, _, listener = pieces[2].partition("@") if pieces else ("", "", "")
+        context = next((c for c in contexts.values() if c.inputs.line_id == line_id), None)
         draft = added_draft(context, pieces, decision) if context and pieces else None
         if draft is None:
             why = f'its word "{decision.word}" is gone' if decision.word else "nowhere to put it"
             table.unplaced.append(_listed(decision, why))
             return
         made = suggestions_of([draft], grid, context.inputs.at_s)[0]
+        if listener:
+            made = _of_listener(made, target or "", listener, table)
     step = decision.step or _step_of(made, contexts, grid)
     if decision.frames:
         made = with_length(made, decision.frames, grid, step)

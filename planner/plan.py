@@ -38,6 +38,7 @@ from planner.on_frames import Grid, suggestions_of
 from planner.rules import rules_of
 from planner.scene import Beat, Line, Scene
 from planner.shot import (
+    SHORTEST_LISTENING_S,
     LineTime,
     Stretch,
     Timeline,
@@ -169,6 +170,8 @@ class _Work:
         found: list[Suggestion] = []
         before: Before | None = None
         facing: str | None = None
+        faced: str | None = None
+        last_line: int | None = None
         waiting: Stretch | None = None  # listening ends where the line after it first moves
         busy = [(r.start_s, r.start_s if r.speaking else r.end_s) for r in reactions]
         for stretch in stretches(who, self.timeline, busy, self.shot):
@@ -182,10 +185,14 @@ class _Work:
             own = tuple(r.counted_from(line_s) for r in reactions
                         if r.speaking_line == stretch.line)  # fmt: skip
             line = self._line(inputs, own)
+            if waiting is None and line.first_move_s - inputs.window_s[0] >= SHORTEST_LISTENING_S:
+                waiting = Stretch(who, stretch.start_s, stretch.start_s, None, last_line,
+                                  stretch.line)  # fmt: skip
             if waiting:
                 waiting = replace(waiting, end_s=max(line_s + line.first_move_s, waiting.end_s))
                 found += self._listen(waiting, reactions, quiet, before, faced)
                 waiting = None
+            last_line = stretch.line
             contexts[stretch.line] = line.context
             found += line.suggestions
             if inputs.spans:

@@ -12,7 +12,7 @@ from __future__ import annotations
 import math
 from bisect import bisect_left, bisect_right
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from audio.reading import VoiceReading
 from planner.frames import EDGE_FRAMES, Clock
@@ -27,7 +27,10 @@ SHORTEST_LISTENING_S = 0.25
 
 @dataclass(frozen=True, slots=True)
 class LineTime:
-    """A line on the scene's clock. Without syllables the speech is the clip."""
+    """A line on the scene's clock. Without syllables the speech is the clip.
+
+    `sound` is the speech with what is heard around it: a sigh before, a laugh after.
+    """
 
     line: Line
     reading: VoiceReading
@@ -35,6 +38,8 @@ class LineTime:
     end_s: float
     speech_start_s: float
     speech_end_s: float
+    sound_start_s: float
+    sound_end_s: float
 
 
 class Timeline:
@@ -114,10 +119,12 @@ def line_time(line: Line, reading: VoiceReading, origin_s: float = 0.0) -> LineT
     start_s = since(origin_s, line.at_s)
     end_s = start_s + reading.clip.duration_s
     if not reading.syllables:
-        return LineTime(line, reading, start_s, end_s, start_s, end_s)
+        return LineTime(line, reading, start_s, end_s, start_s, end_s, start_s, end_s)
+    first_s, last_s = reading.syllables[0].start_s, reading.syllables[-1].end_s
     return LineTime(
-        line, reading, start_s, end_s,
-        start_s + reading.syllables[0].start_s, start_s + reading.syllables[-1].end_s,
+        line, reading, start_s, end_s, start_s + first_s, start_s + last_s,
+        start_s + min([first_s, *(e.start_s for e in reading.events)]),
+        start_s + max([last_s, *(e.end_s for e in reading.events)]),
     )  # fmt: skip
 
 
@@ -156,8 +163,8 @@ def stretches(
 ) -> tuple[Stretch, ...]:
     """A character's time in the shot: speaking windows and the listening between them.
 
-    `reactions` are (start, end) in seconds of what this character answers with the body; the
-    same number twice where the own line's attitude is the answer.
+    `reactions` are (start, end) in seconds of what this character answers with the body;
+    the same number twice where the own line's attitude is the answer.
     """
     own = timeline.own(who)
     if not own:
@@ -168,7 +175,9 @@ def stretches(
     for window in windows:
         if window.start_s - cursor >= SHORTEST_LISTENING_S:
             found.append(Stretch(who, cursor, window.start_s, None, before, window.line))
-        found.append(window)
+            found.append(window)
+        else:
+            found.append(replace(window, start_s=cursor))
         cursor, before = window.end_s, window.line
     if shot.high_s - cursor >= SHORTEST_LISTENING_S:
         found.append(Stretch(who, cursor, shot.high_s, None, before, None))
@@ -183,12 +192,13 @@ def _speaking(
     ordered = sorted(reactions)
     for i, time in enumerate(own):
         before_s = own[i - 1].speech_end_s if i else shot.low_s
-        start_s = _opening(before_s, time.speech_start_s, first=i == 0)
+        start_s = _opening(before_s, time, first=i == 0)
         start_s = max(start_s, windows[-1].end_s if windows else shot.low_s, shot.low_s)
         limit_s = shot.high_s
         if i + 1 < len(own):
-            limit_s = _opening(time.speech_end_s, own[i + 1].speech_start_s, first=False)
-        end_s = min(limit_s, time.speech_end_s + RECOVER_S, shot.high_s)
+            limit_s = _opening(time.speech_end_s, own[i + 1], first=False)
+        end_s = max(time.speech_end_s + RECOVER_S, time.sound_end_s)
+        end_s = min(limit_s, end_s, shot.high_s)
         first = bisect_left(ordered, (before_s, before_s))
         for first_s, last_s in ordered[first : bisect_right(ordered, (end_s, end_s))]:
             if before_s <= first_s < time.speech_start_s:
@@ -199,10 +209,11 @@ def _speaking(
     return windows
 
 
-def _opening(before_s: float, speech_s: float, *, first: bool) -> float:
+def _opening(before_s: float, time: LineTime, *, first: bool) -> float:
     """When the window before a line opens: early enough to prepare, after the last one ended."""
+    wanted_s = min(time.speech_start_s - PREPARE_S, time.sound_start_s)
     if first:
-        return speech_s - PREPARE_S
-    if speech_s <= before_s:
-        return speech_s
-    return max(speech_s - PREPARE_S, before_s + RECOVER_SHARE * (speech_s - before_s))
+        return wanted_s
+    if time.speech_start_s <= before_s:
+        return time.speech_start_s
+    return max(wanted_s, before_s + RECOVER_SHARE * (time.speech_start_s - before_s))

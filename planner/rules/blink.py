@@ -25,6 +25,7 @@ PAUSE_S = 0.3  # a phrase end with less silence than this is no place to blink
 NEXT_LINE_S = 0.75  # after the line: with less before the next one, that one may blink
 CLEAR_OF_LINE_S = 0.9  # a listener's blink keeps away from the blinks of the own lines
 LISTENER_S = 0.375  # s after the phrase end, middle of 0.25-0.5 (Nakano & Kitazawa 2010)
+LATER_S = 0.042  # one frame after the body has started: the lids close on the way
 SIZE = 1.0
 
 
@@ -66,7 +67,7 @@ def _blink(
 def _at_changes(context: LineContext, board: Board) -> list[Draft]:
     return [
         _blink(
-            context, c.span, f"b{c.span.number}", c.pose.text, c.pose.start_s + DOWN_S,
+            context, c.span, f"b{c.span.number}", c.pose.text, c.pose.start_s + DOWN_S + LATER_S,
             Why(
                 f"the thought changes before {context.quoted(c.span)}",
                 f"{c.span.intent.said}: {c.words}, marked by a blink",

@@ -25,7 +25,7 @@ APART_S = 0.085  # 2 frames at 24 after the body
 LEAST_WORDS = 3  # a short answer needs no hand
 
 
-@rule("gesture", order=50)
+@rule("gesture", order=35)
 def gestures(context: LineContext, board: Board) -> list[Draft]:
     """The line's most prominent accents first, as far apart as the intent allows."""
     found: list[Draft] = []

@@ -18,7 +18,7 @@ from planner.suggestion import Why
 LEAST_S = 0.2  # about 5 frames at 24: a head moves no faster without being thrown
 FULL_ST = 12.0  # semitones that ask for the whole of a head move: an octave
 LEAST_ST = 2.0  # semitones; smaller glides are audible but no cue to move
-CLEAR_S = 0.12  # between a hit and the start of a move on the same part
+TAIL_S = 0.06  # a glide during a hit's way back is that hit's own tune, but for its last frame
 TURN_S = 0.42  # 10 frames at 24 for a turn toward someone
 
 
@@ -80,10 +80,16 @@ def _is_cue(context: LineContext, glide: GlideOn, board: Board) -> bool:
     if glide.shape not in ("rise", "fall") or abs(glide.semitones) < LEAST_ST:
         return False
     start_s, end_s = _move_s(context.span_of(glide.syllables[-1]), glide)
+    own = {word_of(context.syllables[i].anchor) for i in glide.syllables}
     return all(
-        not (start_s - CLEAR_S < (d.hit_s or d.start_s) < end_s + CLEAR_S)
+        word_of(d.anchor) not in own and (d.end_s <= start_s + TAIL_S or d.start_s >= end_s)
         for d in board.kind("accent")
     )
+
+
+def word_of(anchor: str) -> str:
+    """The word of a syllable's anchor (`w4` of `w4s2`): a hit's word is its own tune."""
+    return anchor[: anchor.index("s")] if anchor.startswith("w") else anchor
 
 
 def _move_s(span: Span, glide: GlideOn) -> tuple[float, float]:

@@ -66,7 +66,9 @@ def drift_words(intent: Intent, sides: Sides, toward: str | None, last: str) -> 
     """Which way a hold creeps."""
     if intent.hold == "toward":
         return sides.toward(toward)
-    return f"back a little ({last})" if intent.hold == "return" else f"on ({last})"
+    if intent.hold == "return":
+        return "easing back a little"
+    return "on" if last == "level" else f"on ({last})"
 
 
 def _hold(

@@ -69,7 +69,7 @@ def _toward(context: LineContext, span: Span, pose: Draft, board: Board) -> Draf
 def _away_and_back(context: LineContext, span: Span, pose: Draft, board: Board) -> list[Draft]:
     """Away as the attitude is taken, back before the beat's main accent."""
     hits = [d for d in board.kind("accent") if d.span == span.number - 1 and d.must]
-    away_s = max(pose.start_s, board.low_s) + DART_S
+    away_s = max(pose.start_s, board.low_s + DART_S)
     back_s = (hits[-1].hit_s or 0.0) - BACK_S if hits else context.span_end_s(span) - BACK_S
     if back_s - away_s < AVOID_S:
         return []

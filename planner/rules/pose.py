@@ -18,6 +18,7 @@ from planner.suggestion import Why
 LEAST_S = 0.125  # 3 frames at 24: the shortest change that still reads as one
 SHORT_SHARE = 0.6  # of the intent's own travel; with less the plan says so
 AFTER_STRESS_S = 0.06  # the last stress of the thought before is seen first
+BROWS_FIRST_S = 0.085  # 2 frames at 24
 SHORTEST_ATTITUDE_S = 0.25  # an attitude stands at least this long before the next
 
 
@@ -72,7 +73,9 @@ def _preparation_s(intent: Intent, stress: SyllableOn) -> float:
 def _earliest_s(context: LineContext, span: Span, last_hit_s: float | None) -> float:
     """After the last strong stress of the thought before, and not on top of its attitude."""
     if span.number == 1:
-        return context.window_s[0]
+        # Where the line itself is the answer to a cue, the brows show it before the body does.
+        answers = [r.start_s + BROWS_FIRST_S for r in context.reactions]
+        return max([context.window_s[0], *(s for s in answers if s < context.span_start_s(span))])
     before = context.in_span(context.spans[span.number - 2])
     strong = [s.beat_s for s in before if s.degree == "strong"]
     bound_s = strong[-1] + AFTER_STRESS_S if strong else before[len(before) // 2].beat_s

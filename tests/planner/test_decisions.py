@@ -121,6 +121,15 @@ def test_every_kind_can_be_added(of):
     assert plan.shot[0] <= added.frames[0] <= added.frames[1] <= plan.shot[1]
 
 
+def test_a_nod_may_be_added_for_a_listener():
+    decision = Decision("accent/head/1@visitor/w4s1", "add", "third")
+    made = scene(characters=("clerk", "visitor"), decisions=(decision,))
+    plan = make_plan(made, {1: voice(SAID)})
+    nod = by_id(plan, "accent/head/1@visitor/w4s1")
+    assert nod.who == "visitor"
+    assert by_id(plan, nod.rides_on).who == "visitor"
+
+
 @pytest.mark.parametrize("of", ["accent/head/1/w99s1", "wave/head/1/w1s1", "accent/nose/1/w1s1",
                                 "accent/head/7/w1s1", "nonsense"])  # fmt: skip
 def test_what_cannot_be_added_is_listed(of):
