@@ -31,6 +31,7 @@ BACK_WITHIN_S = 2.0  # a way back later than this is not seen as the same
 BACK_HOME = 0.2  # of the size: how near it must come back
 BREAK_USUAL = 0.2  # of the step length; a corner of 40 degrees
 BREAK_SPEED = 0.3  # of the move's greatest step: slower turns are ends of moves
+OUTER_STEP = 0.2  # of the inner steps: nearer points do not tell where the curve goes
 BREAK_PATH = 0.01  # of the path: what leaves it by less is not seen
 BREAK_APART = 3  # frames between two breaks of one move
 ERRORS = 2.5  # deviations that count as the measurement's error
@@ -146,28 +147,39 @@ def _by_length(curve: FloatArray) -> FloatArray:
     return np.stack([np.interp(even, walked, axis) for axis in curve.T], axis=1)
 
 
-def off_the_curve(signal: Signal) -> tuple[FloatArray, FloatArray]:
+def off_the_curve(signal: Signal) -> tuple[FloatArray, FloatArray, FloatArray]:
     """How far each position lies aside of the cubic through its neighbours, and the step there.
 
-    Returns two arrays of shape (frames,), zero at the first and last two frames.
+    The cubic runs over the length of the path, so that uneven spacing is no fault. Returns three
+    arrays of shape (frames,): distance, mean step (0 where the neighbours do not tell), and by how
+    much noise is multiplied in the distance.
     """
     p = signal.flow
-    aside, step = np.zeros(len(p)), np.zeros(len(p))
+    aside, step, gain = (np.zeros(len(p)) for _ in range(3))
     if len(p) < 5:
-        return aside, step
-    curve = (-p[:-4] + 4.0 * p[1:-3] + 4.0 * p[3:-1] - p[4:]) / 6.0
+        return aside, step, gain
+    steps = [signal.steps[k : len(p) - 4 + k] for k in range(4)]
+    inner = 0.5 * (steps[1] + steps[2])
+    tells = np.minimum(steps[0], steps[3]) >= OUTER_STEP * np.maximum(inner, 1e-300)
+    nodes = np.stack([-steps[0] - steps[1], -steps[1], steps[2], steps[2] + steps[3]])
+    nodes = np.where(tells, nodes, np.array([[-2.0], [-1.0], [1.0], [2.0]]))
+    weights = np.ones_like(nodes)
+    for k in range(4):
+        for other in range(4):
+            if other != k:
+                between = nodes[other] - nodes[k]
+                weights[k] *= nodes[other] / np.where(between == 0, 1.0, between)
+    curve = sum(
+        w[:, None] * p[k : len(p) - 4 + k] for w, k in zip(weights, (0, 1, 3, 4), strict=True)
+    )
     off = p[2:-2] - curve
     along = p[3:-1] - p[1:-3]
-    length = np.linalg.norm(along, axis=1)
-    unit = along / np.maximum(length, 1e-300)[:, None]
+    unit = along / np.maximum(np.linalg.norm(along, axis=1), 1e-300)[:, None]
     off = off - np.einsum("fd,fd->f", off, unit)[:, None] * unit
-    aside[2:-2] = np.linalg.norm(off, axis=1)
-    around = np.stack([signal.steps[k : len(p) - 4 + k] for k in range(4)])
-    step[2:-2] = around.mean(axis=0)
-    # a turn at the end of a move has a short step on one side
-    short = np.minimum(signal.steps[1:-3], signal.steps[2:-2])
-    step[2:-2] = np.where(short > 0, step[2:-2], 0.0)
-    return aside, step
+    aside[2:-2] = np.where(tells, np.linalg.norm(off, axis=1), 0.0)
+    step[2:-2] = np.where(tells, 0.25 * (steps[0] + steps[1] + steps[2] + steps[3]), 0.0)
+    gain[2:-2] = np.sqrt(1.0 + np.sum(weights**2, axis=0))
+    return aside, step, gain
 
 
 def _breaks(figure: Figure, track: Track, large: np.ndarray) -> Iterator[Finding]:
@@ -175,7 +187,7 @@ def _breaks(figure: Figure, track: Track, large: np.ndarray) -> Iterator[Finding
     if not len(large):
         return
     signal, moves = track.signal, track.moves
-    aside, step = off_the_curve(signal)
+    aside, step, gain = off_the_curve(signal)
     share = aside / np.maximum(step, 1e-300)
     jumped = np.zeros(len(share), dtype=bool)
     for jump in signal.jumps:
@@ -188,19 +200,26 @@ def _breaks(figure: Figure, track: Track, large: np.ndarray) -> Iterator[Finding
             continue
         fast = BREAK_SPEED * signal.steps[first:last].max()
         sides = np.minimum(signal.steps[inside - 1], signal.steps[inside])
+        error = ERRORS * gain * signal.noise / np.maximum(step, 1e-300)
         seen = (sides >= fast) & (aside[inside] > BREAK_PATH * moves.path[move])
-        yield from _worst_breaks(figure, track, inside[seen], aside, step)
+        seen &= share[inside] - 0.5 * error[inside] > BREAK_USUAL
+        yield from _worst_breaks(figure, track, inside[seen], aside, step, error)
 
 
 def _worst_breaks(
-    figure: Figure, track: Track, where: np.ndarray, aside: FloatArray, step: FloatArray
+    figure: Figure,
+    track: Track,
+    where: np.ndarray,
+    aside: FloatArray,
+    step: FloatArray,
+    errors: FloatArray,
 ) -> Iterator[Finding]:
     """One finding for each group of neighbouring frames, at its worst."""
     left = list(where[np.argsort(-aside[where])])
     while left:
         at = int(left[0])
         left = [k for k in left if abs(int(k) - at) > BREAK_APART]
-        error = ERRORS * 1.4 * track.signal.noise / float(step[at])
+        error = float(errors[at])
         share = float(aside[at] / step[at])
         frames = figure.frames(at, at)
         yield Finding(

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, Literal
 
 import numpy as np
 
@@ -20,6 +20,8 @@ from planner.paths.tracks import Tracks
 from planner.scene import Note
 
 NEAR = 4  # frames
+State = Literal["answered", "changed", "untouched"]
+
 MOVED_MIN = 0.002  # of a track's own range: less than that is the same place
 JOINED_GAP = 6  # frames; changes nearer than that are told as one
 
@@ -40,27 +42,41 @@ class Moved:
 
 
 @dataclass(frozen=True, slots=True)
+class NoteNow:
+    """What the new version does about a note; `number` counts from 1, as `note list` does."""
+
+    number: int
+    note: Note
+    state: State
+    because: tuple[str, ...]
+
+    def to_json(self) -> dict[str, Any]:
+        """As JSON, with the keys that `check --against` uses."""
+        return {
+            "note": self.number, "text": self.note.text, "frames": list(self.note.frames),
+            "state": self.state, "because": list(self.because),
+        }  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
 class Changes:
     """The new version against the old. `left_out` are tracks that only one of them has."""
 
     moved: tuple[Moved, ...]
     gone: tuple[Finding, ...]
     new: tuple[Finding, ...]
-    still: tuple[Finding, ...]
-    answered: tuple[Note, ...]
+    kept: tuple[Finding, ...]
+    notes: tuple[NoteNow, ...]
     left_out: tuple[str, ...] = ()
 
     def to_json(self) -> dict[str, Any]:
-        """As JSON; notes with their frames and text."""
+        """As JSON."""
         return {
             "moved": [moved.to_json() for moved in self.moved],
             "gone": [finding.to_json() for finding in self.gone],
             "new": [finding.to_json() for finding in self.new],
-            "still": [finding.to_json() for finding in self.still],
-            "answered_notes": [
-                {"frames": list(note.frames), "who": note.who, "text": note.text}
-                for note in self.answered
-            ],
+            "kept": [finding.to_json() for finding in self.kept],
+            "notes": [note.to_json() for note in self.notes],
             "left_out": list(self.left_out),
         }  # fmt: skip
 
@@ -69,20 +85,24 @@ def compare_reviews(
     old: PathReview, new: PathReview, *, old_tracks: Tracks, new_tracks: Tracks,
     notes: Sequence[Note] = (), who: str | None = None,
 ) -> Changes:  # fmt: skip
-    """What changed from the old version to the new one."""
+    """What changed from the old version to the new one. `who`: only this character's notes."""
     left = list(new.findings)
-    gone, still = [], []
+    gone, kept = [], []
     for finding in old.findings:
         match = next((other for other in left if same_finding(finding, other)), None)
         if match is None:
             gone.append(finding)
         else:
             left.remove(match)
-            still.append(match)
+            kept.append(match)
     only_one = set(old_tracks.names) ^ set(new_tracks.names)
+    moved = tuple(
+        m for m in what_moved(old_tracks, new_tracks)
+        if m.track in new.tracks and overlap(m.frames, new.frames) > 0
+    )  # fmt: skip
     return Changes(
-        tuple(what_moved(old_tracks, new_tracks)), tuple(gone), tuple(left), tuple(still),
-        tuple(answered_notes(notes, gone, new.findings, who)), tuple(sorted(only_one)),
+        moved, tuple(gone), tuple(left), tuple(kept),
+        tuple(_notes(notes, gone, new.findings, moved, who)), tuple(sorted(only_one)),
     )  # fmt: skip
 
 
@@ -93,19 +113,26 @@ def same_finding(a: Finding, b: Finding) -> bool:
     ) > -NEAR
 
 
-def answered_notes(
-    notes: Sequence[Note], gone: Sequence[Finding], left: Sequence[Finding], who: str | None
-) -> list[Note]:
-    """Open notes on whose frames a finding is gone and none that is certain is left."""
-    answered = []
-    for note in notes:
+def _notes(
+    notes: Sequence[Note], gone: Sequence[Finding], left: Sequence[Finding],
+    moved: Sequence[Moved], who: str | None,
+) -> list[NoteNow]:  # fmt: skip
+    """Every open note: answered where a finding on its frames is gone and none certain is left."""
+    told = []
+    for number, note in enumerate(notes, start=1):
         if note.done or (who is not None and note.who not in (who, None)):
             continue
-        mine = [f for f in gone if _concerns(note, f)]
+        mended = [f for f in gone if _concerns(note, f)]
         open_still = [f for f in left if f.certain and _concerns(note, f)]
-        if mine and not open_still:
-            answered.append(note)
-    return answered
+        because = [f"{f.kind} is gone" for f in mended]
+        state: State = "untouched"
+        if mended and not open_still:
+            state = "answered"
+        elif mended or any(overlap(note.frames, m.frames) > 0 for m in moved):
+            state = "changed"
+            because += [f"{f.kind} is still there" for f in open_still]
+        told.append(NoteNow(number, note, state, tuple(because)))
+    return told
 
 
 def _concerns(note: Note, finding: Finding) -> bool:

@@ -74,11 +74,6 @@ def _holds(figure: Figure, track: Track, first: IntArray, last: IntArray) -> Ite
     means = block_means(signal.flow, first, last)
     net = means[:, -1] - means[:, 0]
     amount = np.linalg.norm(net, axis=1)
-    unit = net / np.maximum(amount, 1e-300)[:, None]
-    thirds = np.stack([
-        np.einsum("hd,hd->h", means[:, k + 2] - means[:, k], unit) for k in (0, 3, 6)
-    ])  # fmt: skip
-    fastest = np.maximum(thirds[:2].max(axis=0), 1e-300)
     travelled = np.linalg.norm(np.diff(means, axis=1), axis=2).sum(axis=1)
     wander = np.linalg.norm(means - means.mean(axis=1, keepdims=True), axis=2).max(axis=1)
     block_noise = signal.noise / np.sqrt(np.maximum((last - first - 1) / BLOCKS, 1.0))
@@ -88,14 +83,11 @@ def _holds(figure: Figure, track: Track, first: IntArray, last: IntArray) -> Ite
     if track.point.part in BREATHING_PARTS:
         floor = np.maximum(floor, BREATH_OF_FIGURE * figure.extent)
     slides = (amount > floor) & (amount > STRAIGHT_SLIDE * travelled)
-    slides &= thirds[2] >= STEADY * fastest
     planted = _planted_frames(figure, track, len(signal.flow))
     for k in np.flatnonzero(slides):
         if not planted[first[k] : last[k] + 1].any():
-            steady = float(thirds[2][k] / fastest[k])
-            error = 2.0 * np.sqrt(2.0) * float(block_noise[k]) / float(fastest[k])
-            yield _drift(figure, track, (int(first[k]), int(last[k])), net[k], steady, error,
-                         float(floor[k]))  # fmt: skip
+            span = (int(first[k]), int(last[k]))
+            yield from _slide(figure, track, span, net[k], float(floor[k]))
     long = last - first >= FROZEN_SHORTEST * figure.per_trade_frame
     for k in np.flatnonzero(long & (wander - block_noise <= FROZEN_OF_MOVE * size)):
         if not planted[first[k] : last[k] + 1].any():
@@ -165,14 +157,33 @@ def _quiet_along(track: Track, first: int, last: int, net: FloatArray) -> FloatA
     return along
 
 
+def _slide(
+    figure: Figure, track: Track, span: tuple[int, int], net: FloatArray, floor: float
+) -> Iterator[Finding]:
+    """A drift, if the stretch that slides does not slow."""
+    begin, end = slide_range(_quiet_along(track, *span, net))
+    first, last = span[0] + round(begin), span[0] + round(end)
+    if last - first < BLOCKS:
+        return
+    means = block_means(track.signal.flow, np.array([first]), np.array([last]))[0]
+    unit = net / max(float(np.linalg.norm(net)), 1e-300)
+    thirds = [float((means[k + 2] - means[k]) @ unit) for k in (0, 3, 6)]
+    fastest = max(thirds[0], thirds[1])
+    if fastest <= 0 or thirds[2] < STEADY * fastest:
+        return
+    noise = track.signal.noise / np.sqrt(max((last - first - 1) / BLOCKS, 1.0))
+    yield _drift(
+        figure, track, (first, last), net, thirds[2] / fastest, 3.0 * noise / fastest, floor
+    )
+
+
 def _drift(
     figure: Figure, track: Track, span: tuple[int, int], net: FloatArray, steady: float,
     error: float, floor: float,
 ) -> Finding:  # fmt: skip
-    begin, end = slide_range(_quiet_along(track, *span, net))
-    frames = figure.frames(span[0] + begin, span[0] + end)
+    frames = figure.frames(*span)
     amount = float(np.linalg.norm(net))
-    rate = amount * figure.frames_per_s / max(end - begin, 1.0)
+    rate = amount * figure.frames_per_s / max(span[1] - span[0], 1)
     way = side_words(net, flat=figure.flat)
     sure = steady - error > STEADY and amount > max(
         1.2 * floor, DRIFT_SURE_OF_FIGURE * figure.extent

@@ -86,6 +86,7 @@ class PathReview:
     findings: tuple[Finding, ...]
     remarks: tuple[str, ...] = ()
     frames: tuple[int, int] = (0, 0)
+    tracks: tuple[str, ...] = ()
     chunk: Mapping[str, Any] | None = None
 
     @property
@@ -147,7 +148,7 @@ def review_paths(
     return PathReview(
         tuple(sorted(moves, key=lambda m: (m.frames, m.track))), tuple(lags),
         tuple(sorted(findings, key=lambda f: (f.frames, f.kind))), tuple(remarks),
-        (tracks.first_frame, tracks.last_frame),
+        (tracks.first_frame, tracks.last_frame), tracks.names,
     )  # fmt: skip
 
 

@@ -112,13 +112,15 @@ def _print_chunk(out: Console, review: PathReview) -> None:
 
 def _print_changes(out: Console, changes: Changes) -> None:
     for title, findings in (
-        ("gone", changes.gone), ("new", changes.new), ("still there", changes.still),
+        ("gone", changes.gone), ("new", changes.new), ("still there", changes.kept),
     ):  # fmt: skip
         out.print(f"{title}: {len(findings)}")
         for finding in findings[:SHOWN_MAX]:
             out.print(f"  {_span(finding.frames)} {finding.kind}: {', '.join(finding.parts)}")
-    for note in changes.answered:
-        out.print(f"answers the note on {_span(note.frames)}: {note.text}")
+    for told in changes.notes:
+        why = f" ({'; '.join(told.because)})" if told.because else ""
+        out.print(f"note {told.number} on {_span(told.note.frames)}, {told.state}: "
+                  f"{told.note.text}{why}")  # fmt: skip
     if changes.left_out:
         out.print(f"only in one version: {', '.join(changes.left_out)}")
     for moved in changes.moved[:SHOWN_MAX]:

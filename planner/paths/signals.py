@@ -36,6 +36,7 @@ SPEED_KERNEL = np.array([1.0, 2.0, 0.0, -2.0, -1.0]) / 8.0  # central difference
 SMOOTH_KERNEL = np.array([-3.0, 12.0, 17.0, 12.0, -3.0]) / 35.0  # Savitzky & Golay 1964, cubic, 5
 POP_FACTOR = 2.2  # a three-frame minimum-jerk move reaches 1.8 times its neighbours' steps
 POP_NOISE = 8.0  # times the noise
+END_FRAMES = 2  # frames at both ends that the filters guess in part
 GAP_REACH = 2  # frames beside a gap that the filters touch
 QUANTUM_DECIMALS = 3  # a file written with no more decimals than this has a coarse grain
 
@@ -61,7 +62,6 @@ class Signal:
     raw: FloatArray
     flow: FloatArray
     smooth: FloatArray
-    velocity: FloatArray
     steps: FloatArray
     speed: FloatArray
     shake: FloatArray
@@ -87,10 +87,13 @@ def measure_signal(points: FloatArray, *, grain: float = 0.0) -> Signal:
     third = np.diff(flow, n=3, axis=0) if len(flow) >= 4 else np.zeros((0, flow.shape[1]))
     noise = max(quiet_level(third), grain / np.sqrt(12.0))
     velocity = filtered(flow, SPEED_KERNEL)
+    if len(flow) > 2 * END_FRAMES:  # what the filter makes of the ends is noisier than the rest
+        velocity[:END_FRAMES] = velocity[END_FRAMES]
+        velocity[-END_FRAMES:] = velocity[-END_FRAMES - 1]
     steps = np.zeros(len(flow))
     steps[:-1] = np.linalg.norm(np.diff(flow, axis=0), axis=1)
     return Signal(
-        raw=raw, flow=flow, smooth=filtered(flow, SMOOTH_KERNEL), velocity=velocity, steps=steps,
+        raw=raw, flow=flow, smooth=filtered(flow, SMOOTH_KERNEL), steps=steps,
         speed=np.linalg.norm(velocity, axis=1), shake=np.maximum(shake, noise),
         ripple=ripple, known=away_from_gaps(recorded), noise=float(noise), grain=grain,
         jumps=tuple(jumps),

@@ -60,6 +60,8 @@ class Tracks:
 
     def only(self, indexes: tuple[int, ...]) -> Tracks:
         """The same frames, some of the tracks."""
+        if indexes == tuple(range(len(self.names))):
+            return self
         chosen = self.points[list(indexes)]
         chosen.flags.writeable = False
         return replace(self, names=tuple(self.names[i] for i in indexes), points=chosen)
