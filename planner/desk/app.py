@@ -67,6 +67,7 @@ class DeskApp(App[int]):
         planner: Planner = plan_scene,
     ) -> None:  # fmt: skip
         super().__init__()
+        self.title = desk.scene.title or "linebeat"
         self.desk = desk
         self.views: Views | None = None
         self.questions = Questions(self)
@@ -169,11 +170,6 @@ class DeskApp(App[int]):
                 panel.show(made)
                 if panel.id == self.desk.panel and stage.focused is not panel:
                     stage.set_focus(panel, scroll_visible=False)
-
-    def on_rows_widget_attended(self, message: RowsWidget.Attended) -> None:
-        """A panel was focused by a click."""
-        if message.panel != self.desk.panel:
-            self.apply(moving.attend(self.desk, message.panel))
 
     def on_rows_widget_pressed(self, message: RowsWidget.Pressed) -> None:
         """The mouse on a panel."""

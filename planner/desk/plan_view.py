@@ -75,7 +75,7 @@ def plan_view(desk: Desk, top: int, height: int, gutter: int) -> Rows:
             rows.append(_name_row(desk, line, gutter))
             continue
         here = line is current and chosen_panel
-        label = "" if line.lane else line.part
+        label = line.part if here or not line.lane else ""
         name = padded(label, gutter - 2, right=True)
         role = "gutter on" if here else "gutter"
         rows.append((Run(name + (" ›" if here else "  "), role), *plan_row(desk, line)))

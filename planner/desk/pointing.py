@@ -42,7 +42,9 @@ class Spot:
 
 
 def point(desk: Desk, views: Views, spot: Spot) -> Desk:
-    """The desk after the mouse did that."""
+    """The desk after the mouse did that; keys act on a panel from the first press on it."""
+    if spot.drag == 0 and spot.panel in moving.PANELS[desk.way]:
+        desk = moving.attend(desk, spot.panel)  # type: ignore[arg-type]
     if spot.panel == "script":
         return _script(desk, views, spot)
     if spot.panel == "problems":

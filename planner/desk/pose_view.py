@@ -13,6 +13,7 @@ from planner.desk.state import Desk, PoseAt, ProblemAt
 from planner.desk.verdicts import PoseVerdict
 from planner.scene import KeyPose
 
+SHORTEST_POSE = 5  # cells; in less a pose out of sight is not named
 VERDICT_ROLES = {"lands": "lands", "early": "off", "late": "off", "free": "free"}
 
 
@@ -62,13 +63,19 @@ def _pose_row(desk: Desk, line: PoseRow) -> Row:
         limit = placed[place + 1][0] if place + 1 < len(placed) else canvas.width
         if limit < 0 or column >= canvas.width:
             continue
+        before = "‹ " if column < 0 else ""  # out of sight, and still held
+        shown_at = max(0, column)
         verdicts = desk.verdicts.poses
         verdict = verdicts[index] if index < len(verdicts) and not desk.stale else None
-        text = pose_text(desk.scene.poses[index], verdict, limit - column - 1)
+        room = limit - shown_at - 1 - len(before)
+        if before and room < SHORTEST_POSE:
+            continue
+        text = before + pose_text(desk.scene.poses[index], verdict, room)
         marks = CHOSEN if desk.choice == PoseAt(index) else 0
         role = VERDICT_ROLES[verdict.verdict] if verdict else "pose"
-        canvas.put(0, column, text, role, marks)
-        canvas.mark(0, column, column, HIT)
+        canvas.put(0, shown_at, text, role, marks)
+        if not before:
+            canvas.mark(0, column, column, HIT)
     canvas.mark_column(window.column(desk.cursor), CURSOR)
     return canvas.rows()[0]
 

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any
 from audio.errors import LinebeatError
 from planner.desk.dialogs.choose import Choose
 from planner.desk.keeping import Keeper, Unsaved
+from planner.desk.picture import standalone
 from planner.desk.state import edit_whole, say, with_saved, with_scene_from_disk
 from planner.safe_write import safe_write
 from planner.scene import Scene
@@ -150,7 +151,7 @@ class Session:
         stem = Path(scene.file).stem
         path = Path(scene.folder) / f"{stem}-{self._app.desk.cursor}.svg"
         try:
-            safe_write(path, self._app.export_screenshot(title=scene.title))
+            safe_write(path, standalone(self._app.export_screenshot(title=scene.title)))
         except LinebeatError as error:
             self._app.apply(say(self._app.desk, error.line()))
         else:

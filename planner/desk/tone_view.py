@@ -14,6 +14,7 @@ from planner.desk.laid import LaidLine, LaidSpan, LaidSyllable
 from planner.desk.state import Desk, Frames, Window, Words
 
 STROKES = {1: "╱", -1: "╲", 0: "─"}
+MOST_LATE = 3  # columns that a word may stand after its own frame
 SHORT_ROOM = 4  # in less than this, a cut word needs its letters more than a mark of the cut
 WEIGHT = {"strong": 2, "light": 1, "none": 0}
 SPAN_WORDS = {
@@ -184,13 +185,23 @@ def said_row(desk: Desk) -> Row:
                 first, last = (window.column(f) for f in phrase.frames)
                 canvas.put(0, first, fitted(phrase.text, max(1, last - first + 1)), "said")
             continue
-        ends = [*starts[1:], window.column(line.frames[1]) + 8]
-        for start, end, word in zip(starts, ends, line.words, strict=True):
-            room = max(1, end - start - 1)
-            text = word.text[:room] if room < SHORT_ROOM else fitted(word.text, room)
-            canvas.put(0, start, text, "said")
+        _draw_words(canvas, starts, line)
     _mark(canvas, desk)
     return canvas.rows()[0]
+
+
+def _draw_words(canvas: Canvas, starts: list[int], line: LaidLine) -> None:
+    """Words one after the other, a little late rather than cut where they are said fast."""
+    free = -canvas.width
+    limits = [*(start + MOST_LATE for start in starts[1:]), canvas.width + MOST_LATE]
+    for start, limit, word in zip(starts, limits, line.words, strict=False):
+        at = max(start, free)
+        if at < 0 < at + len(word.text):  # the word goes on into the window
+            at = 0
+        room = max(1, limit - at - 1)
+        text = word.text[:room] if room < SHORT_ROOM else fitted(word.text, room)
+        canvas.put(0, at, text, "said")
+        free = at + len(text) + 1
 
 
 def _mark(canvas: Canvas, desk: Desk) -> None:

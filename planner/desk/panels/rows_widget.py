@@ -29,13 +29,6 @@ class RowsWidget(Widget):
 
     panel: ClassVar[Panel | None] = None
 
-    class Attended(Message):
-        """The keys now act on this panel."""
-
-        def __init__(self, panel: Panel) -> None:
-            self.panel = panel
-            super().__init__()
-
     class Pressed(Message):
         """The mouse went down (`drag` 0), moves with the button down (1), or went up (2)."""
 
@@ -80,11 +73,6 @@ class RowsWidget(Widget):
         row: Row = self.rows[y] if y < len(self.rows) else ()
         segments = [Segment(run.text, style_of(run.role, run.marks)) for run in row]
         return Strip(segments).adjust_cell_length(self.size.width, style_of("plain", 0))
-
-    def on_focus(self) -> None:
-        """Tell the screen that the keys act here."""
-        if self.panel is not None:
-            self.post_message(self.Attended(self.panel))
 
     def on_mouse_down(self, event: events.MouseDown) -> None:
         """Begin a click or a drag."""

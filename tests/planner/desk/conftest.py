@@ -71,8 +71,15 @@ def reading_of(spoken: list[Spoken], duration_s: float, pause: tuple[float, floa
     cuts = [0, *([next(i for i, s in enumerate(spoken) if s[2] >= pause[1] - 0.01)]
                  if pause else []), len(spoken)]  # fmt: skip
     phrases = tuple(
-        Phrase(spoken[a][2], spoken[b - 1][3], (spoken[a][1], spoken[b - 1][1]), (a, b - 1), s,
-               "fall", -3.0)
+        Phrase(
+            spoken[a][2],
+            spoken[b - 1][3],
+            (spoken[a][1], spoken[b - 1][1]),
+            (a, b - 1),
+            s,
+            "fall",
+            -3.0,
+        )
         for a, b, s in zip(cuts, cuts[1:], strongest, strict=False)
     )
     events = (VoiceEvent("breath", pause[0] + 0.05, pause[1] - 0.02, 0.8),) if pause else ()
@@ -232,9 +239,7 @@ def scene_file(tmp_path: Path, scene: Scene) -> Path:
 
 
 @pytest.fixture
-def make_app(
-    scene_file: Path, readings: dict[int, VoiceReading]
-) -> Callable[..., DeskApp]:
+def make_app(scene_file: Path, readings: dict[int, VoiceReading]) -> Callable[..., DeskApp]:
     """An app on the small scene's file; its plan is the one written by hand."""
     from planner.desk.app import DeskApp
     from planner.desk.keeping import Keeper

@@ -124,9 +124,7 @@ def test_saved_means_equal_to_what_was_saved_even_after_undo(desk: Desk) -> None
     assert undo(saved).changed
 
 
-def test_a_pose_is_added_at_the_cursor_and_judged_as_it_moves(
-    desk: Desk, planned: Planned
-) -> None:
+def test_a_pose_is_added_at_the_cursor_and_judged_as_it_moves(desk: Desk, planned: Planned) -> None:
     added = planned(posing.add_pose(moving.go_to(desk, 1007), "head chin down"))
     assert added.scene.poses == (KeyPose(1007, "cook", "head", "chin down"),)
     assert added.verdicts.poses[0] is not None and added.verdicts.poses[0].verdict == "lands"
