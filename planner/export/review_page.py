@@ -56,7 +56,8 @@ def _head(facts: ShotFacts, quiet: str) -> str:
         f"<header><h1>{isolated(facts.title)}</h1>"
         f"<p>frames {first}-{last} at {escaped(str(facts.clock.rate))}; "
         f"{', '.join(isolated(who) for who in facts.characters)}</p>{told}"
-        "<noscript><p>Scripts are off: the page can be read, but not played.</p></noscript></header>"
+        "<noscript><p>Scripts are off: the page can be read, but not played.</p></noscript>"
+        "</header>"
     )
 
 
@@ -123,8 +124,9 @@ def _entry(
     first, last = frames
     shown = f"{first}" if first == last else f"{first}-{last}"
     why_ = f'<p class="why">{more}</p>' if more else ""
+    klass = f' class="{kind}"' if kind else ""
     return (
-        f'<li data-first="{first}" data-last="{last}"{f" class={chr(34)}{kind}{chr(34)}" if kind else ""}>'
+        f'<li data-first="{first}" data-last="{last}"{klass}>'
         f'<button type="button" class="go" data-frame="{first if at is None else at}">{shown}'
         f'</button><div><p class="what">{what}</p>{why_}</div></li>'
     )

@@ -1,0 +1,1 @@
+"""What comes back from other programs: tagged scripts, beats and key poses."""

@@ -1,0 +1,97 @@
+"""Marks of a timeline file: .otio and whatever else the installed OpenTimelineIO reads.
+
+A mark lies where its clip, gap or track lies; the timeline's zero is the scene's first frame, so a
+global start time of 00:00:00:00 (or none) begins the scene. Times at another rate are taken in
+seconds and put on the frame on screen then.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+from audio.errors import TableError
+from planner.bring_in.marks import ForeignMark, poses_in
+from planner.frames import EDGE_FRAMES
+from planner.scene import KeyPose, Scene
+
+SIZE_MAX = 50_000_000  # bytes; a timeline of a feature has a few
+ENDINGS = (".otio", ".edl")
+
+
+def read_timeline_poses(path: str | Path, scene: Scene) -> tuple[KeyPose, ...]:
+    """The key poses marked in a timeline file. Raises TableError if there are none."""
+    poses = poses_in(read_marks(path, scene), scene.characters)
+    if not poses:
+        raise TableError("no key poses in this timeline", where=str(path),
+                         mend="name markers as key pose: head, chin down")  # fmt: skip
+    return poses
+
+
+def read_marks(path: str | Path, scene: Scene) -> tuple[ForeignMark, ...]:
+    """Every marker of a timeline file, on the scene's frames, in order of time.
+
+    Raises TableError for a file that is missing or no timeline, or without the library.
+    """
+    timeline = _read(Path(path), scene)
+    zero = _index(timeline.global_start_time, scene) if timeline.global_start_time else 0
+    marks = []
+    for marker, start, who in _placed(timeline.tracks):
+        first = scene.clock.first_frame + zero + _index(start, scene)
+        length = max(1, round(marker.marked_range.duration.to_seconds()
+                              * float(scene.rate.frames_per_s)))  # fmt: skip
+        marks.append(
+            ForeignMark(
+                str(marker.name), (first, first + length - 1), who,
+                str(getattr(marker, "comment", "") or ""), f'{path}: marker "{marker.name}"',
+            )
+        )  # fmt: skip
+    return tuple(sorted(marks, key=lambda m: (m.frames, m.who, m.name)))
+
+
+def _read(path: Path, scene: Scene) -> Any:
+    try:
+        import opentimelineio as otio
+    except ImportError:
+        raise TableError("a timeline needs OpenTimelineIO", where=str(path),
+                         mend="pip install 'linebeat[timeline]'") from None  # fmt: skip
+    try:
+        if not path.is_file():
+            raise TableError("no such timeline file", where=str(path), mend="check the name")
+        if path.stat().st_size > SIZE_MAX:
+            raise TableError("too large for a timeline", where=str(path), mend="check the name")
+        options = {"rate": float(scene.rate.frames_per_s)} if path.suffix == ".edl" else {}
+        timeline = otio.adapters.read_from_file(str(path), **options)
+    except (otio.exceptions.OTIOError, OSError, ValueError, KeyError, TypeError) as problem:
+        said = " ".join(str(problem).split())[:120]
+        raise TableError(f"no timeline that can be read: {said}", where=str(path)) from None
+    if not isinstance(timeline, otio.schema.Timeline):
+        raise TableError(f"holds a {type(timeline).__name__}, no timeline", where=str(path),
+                         mend="export the timeline itself")  # fmt: skip
+    return timeline
+
+
+def _index(time: Any, scene: Scene) -> int:
+    """The picture on screen at a time."""
+    return math.floor(
+        float(time.value) * float(scene.rate.frames_per_s) / float(time.rate) + EDGE_FRAMES
+    )
+
+
+def _placed(stack: Any) -> Iterator[tuple[Any, Any, str]]:
+    """Markers of a timeline's tracks and what lies on them, each with its time and its track."""
+    for marker in stack.markers:
+        yield marker, marker.marked_range.start_time, ""
+    for track in stack:
+        told = track.metadata.get("linebeat", {}) if hasattr(track, "metadata") else {}
+        who = str(told.get("who", "")) or str(track.name)
+        for marker in track.markers:
+            yield marker, marker.marked_range.start_time, who
+        for item in track:
+            if not hasattr(item, "markers"):
+                continue  # a transition has none
+            begins = track.range_of_child(item).start_time - item.trimmed_range().start_time
+            for marker in item.markers:
+                yield marker, marker.marked_range.start_time + begins, who

@@ -1,0 +1,163 @@
+"""`linebeat sheet SCENE OUT`: the plan on paper, in a picture, as a page, into the pipeline."""
+
+from __future__ import annotations
+
+import os
+import re
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from audio.errors import LinebeatError, OutputError, UsageError
+from planner.commands._shared import load_scene_and_readings, say, scene_path, working
+from planner.export.kinds import EXPORTS, SCHEMAS, Export, Shown, export_of, schema_text
+
+if TYPE_CHECKING:
+    from planner.commands._shared import Readings
+    from planner.export.facts import ShotFacts
+    from planner.paths.review import PathReview
+    from planner.scene import Scene
+
+_KINDS = ", ".join(dict.fromkeys(e.kind for e in EXPORTS))
+
+
+@click.command("sheet")
+@click.argument("scene")
+@click.argument("out")
+@click.option("--kind", metavar="KIND", help=f"What to write: {_KINDS}, schemas.")
+@click.option("--all", "everything", is_flag=True, help="Every kind, into the folder OUT.")
+@click.option("--who", help="Only this character.")
+@click.option("--line", metavar="N", help="Only this line (number or id).")
+@click.option("--phrase", type=int, metavar="N", help="Only this phrase (counted as in passes).")
+@click.option("--frames", metavar="A-B", help="Only these frames.")
+@click.option(
+    "--show",
+    type=click.Choice(["frames", "timecode", "feet", "seconds"]),
+    default="feet",
+    show_default=True,
+    help="What stands beside the frames of an exposure sheet.",
+)
+@click.option("--paper", type=click.Choice(["A4", "Letter"]), default="A4", show_default=True)
+@click.option("--rows", type=click.IntRange(8, 240), help="Frames a sheet of paper.")
+@click.option("--tracks", metavar="FILE", help="Motion tracks, for the review page.")
+@click.option("--no-sound", is_flag=True, help="A review page without the sound.")
+@click.option("--force", is_flag=True, help="Replace what is there.")
+def command(
+    scene: str, out: str, kind: str | None, everything: bool, who: str | None, line: str | None,
+    phrase: int | None, frames: str | None, show: str, paper: str, rows: int | None,
+    tracks: str | None, no_sound: bool, force: bool,
+) -> int:  # fmt: skip
+    """Writes SCENE (a scene file or its folder) to OUT; its ending, or --kind, says as what.
+
+    .csv and .html are an exposure sheet, .svg .png .pdf the tone line, .otio and .edl a timeline,
+    .vtt captions, .json the plan, .md and .txt the script with its intents.
+    """
+    from planner.notes import read_frames
+
+    if kind == "schemas":
+        return _write_schemas(Path(out), force)
+    jobs = _jobs(scene, out, kind, everything)
+    _refuse_existing([target for _, target in jobs], force)
+    loaded, readings = load_scene_and_readings(scene)
+    review = _path_review(loaded, tracks, who) if tracks else None
+    facts = _facts(
+        loaded, readings, review, who=who, line=line, phrase=phrase,
+        frames=read_frames(frames) if frames else None,
+    )  # fmt: skip
+    shown = Shown(show, paper, rows, not no_sound)
+    for warning in facts.plan.warnings:
+        say(f"note: {warning}")
+    _write(jobs, facts, shown, everything)
+    return 0
+
+
+def _jobs(scene: str, out: str, kind: str | None, everything: bool) -> list[tuple[Export, Path]]:
+    """What to write, and where to."""
+    target = Path(out)
+    is_folder = target.is_dir() or out.endswith(("/", os.sep))
+    if everything or (kind and is_folder):
+        if target.exists() and not target.is_dir():
+            raise OutputError("is a file, not a folder", where=out, mend="name a folder")
+        stem = _stem(scene)
+        if kind and kind not in {e.kind for e in EXPORTS}:
+            export_of("", kind)  # says that there is no such kind
+        wanted = [e for e in EXPORTS if kind in (None, e.kind)]
+        return [(e, target / e.file_name(stem)) for e in wanted]
+    if is_folder:
+        raise UsageError(f"{out} is a folder", mend="add --all, or --kind, or name a file in it")
+    if not target.parent.is_dir():
+        raise OutputError(f'no folder "{target.parent}"', where=out, mend="make it first")
+    return [(export_of(out, kind), target)]
+
+
+def _stem(scene: str) -> str:
+    """What the files in a folder are called after: the scene's file, or its folder for
+    scene.yaml."""
+    path = scene_path(scene)
+    name = path.stem if path.stem != "scene" else path.resolve().parent.name
+    return re.sub(r"[^\w.-]+", "_", name).strip("._") or "scene"
+
+
+def _refuse_existing(targets: list[Path], force: bool) -> None:
+    """Say what is there before anything is worked out. Raises OutputError."""
+    there = [t for t in targets if os.path.lexists(t)]
+    if there and not force:
+        more = f" (and {len(there) - 1} more)" if len(there) > 1 else ""
+        raise OutputError(f"is there already{more}", where=str(there[0]),
+                          mend="choose another name, or add --force")  # fmt: skip
+
+
+def _facts(
+    scene: Scene, readings: Readings, review: PathReview | None, *, who: str | None,
+    line: str | None, phrase: int | None, frames: tuple[int, int] | None,
+) -> ShotFacts:  # fmt: skip
+    from planner.export.facts import shot_facts
+
+    return shot_facts(
+        scene, readings, who=who, line=line, phrase=phrase, frames=frames, path_review=review
+    )
+
+
+def _path_review(scene: Scene, tracks: str, who: str | None) -> PathReview:
+    from planner.commands.paths import beat_spans, load_tracks, word_spans
+    from planner.paths.review import review_paths
+
+    words = word_spans(scene)
+    return review_paths(
+        load_tracks(scene, tracks), clock=scene.clock, scene=scene, words=words,
+        beats=beat_spans(scene, words), who=who,
+    )  # fmt: skip
+
+
+def _write(
+    jobs: list[tuple[Export, Path]], facts: ShotFacts, shown: Shown, everything: bool
+) -> None:
+    """Write each; with --all, what an extra that is missing would make is left out and told."""
+    from planner.safe_write import safe_write
+
+    with working("writing") as tell:
+        for export, target in jobs:
+            tell(f"writing {target.name}")
+            try:
+                data = export.write(facts, shown)
+            except LinebeatError as error:
+                if not everything:
+                    raise
+                say(f"note: {target.name} left out: {error.line()}")
+                continue
+            target.parent.mkdir(parents=True, exist_ok=True)
+            safe_write(target, data)
+            say(f"wrote {target}: {export.about}")
+
+
+def _write_schemas(folder: Path, force: bool) -> int:
+    from planner.safe_write import safe_write
+
+    targets = [folder / f"{name}.schema.json" for name in SCHEMAS]
+    _refuse_existing(targets, force)
+    folder.mkdir(parents=True, exist_ok=True)
+    for name, target in zip(SCHEMAS, targets, strict=True):
+        safe_write(target, schema_text(name))
+        say(f"wrote {target}: JSON Schema of {name}, version 1")
+    return 0
