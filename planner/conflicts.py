@@ -17,7 +17,7 @@ from planner.drafts import COUNTED, Draft
 
 FLOW_GAP_S = 0.17  # common practice: under 4 frames at 24 a stop reads as a hitch
 STAYS_AT_START = frozenset({"settle", "reaction"})  # they begin where another move ends
-DIES_EARLY = frozenset({"settle", "follow"})  # cut short by what comes next; the others must arrive
+DIES_EARLY = frozenset({"settle"})  # cut short by what comes next; the others must arrive
 FLOWS_FROM = frozenset({"head-move", "settle", "hold", "weight-shift"})
 _SHARED = {"whole": ("whole", "head"), "head": ("head", "whole")}
 _HANGS_ON = {
@@ -124,7 +124,10 @@ class Board:
             return None
         if (start_s, end_s) == (draft.start_s, draft.end_s):
             return draft
-        return draft.trimmed(start_s, end_s)
+        fitted = draft.trimmed(start_s, end_s)
+        if draft.kind == "settle":
+            return fitted.noting("Cut short: the next move takes over.")
+        return fitted
 
 
 def _way_s(draft: Draft, start_s: float, hit_s: float, end_s: float) -> float:

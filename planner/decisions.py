@@ -1,7 +1,8 @@
 """The user's decisions laid over a new plan: kept, moved, resized, dropped, locked, added.
 
 Conventions: a decision names a suggestion by its id (a line by its id or number) and is relative:
-`move by n` frames, `length n` frames with the hit where it was. `lock` remembers where the hit
+`move by n` frames (what prepares or trails it goes along: `planner.carried`), `length n` frames
+with the hit where it was. `lock` remembers where the hit
 stood against its line's start (`by`, in frames) and its length (`frames`), and keeps both whatever
 a new plan would say. `step` sets a suggestion's own exposure. When the text has changed a decision
 follows its word (`planner.word_diff`). One that finds no suggestion is listed as unplaced with the
@@ -10,11 +11,13 @@ reason, and stays in the scene: nothing the user decided is lost. `decide` makes
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from itertools import pairwise
 from typing import Any
 
 from planner.added import added_draft
+from planner.carried import make_room, take_along
 from planner.context import LineContext
 from planner.drafts import LAYERS
 from planner.on_frames import Grid, suggestions_of
@@ -40,7 +43,6 @@ class _Table:
     by_id: dict[str, Suggestion]
     dropped: list[Suggestion] = field(default_factory=list)
     unplaced: list[dict[str, Any]] = field(default_factory=list)
-    warnings: list[str] = field(default_factory=list)
 
 
 def decided(
@@ -61,10 +63,44 @@ def decided(
             gone = [s for s in table.dropped if s.id == target]
             why = "already dropped" if gone else _why_unplaced(decision, target)
             table.unplaced.append(_listed(decision, why))
+    take_along(table.by_id, _shifts(found, table.by_id),
+               lambda s, frames: moved(s, frames, grid, _step_of(s, contexts, grid)))  # fmt: skip
+    make_room(table.by_id)
     return Decided(
         tuple(table.by_id.values()), tuple(table.dropped), tuple(table.unplaced),
-        tuple(table.warnings),
+        tuple(overlaps(table.by_id.values())),
     )  # fmt: skip
+
+
+def _shifts(found: Sequence[Suggestion], by_id: Mapping[str, Suggestion]) -> dict[str, int]:
+    """By how many frames each decided suggestion's hit (or start) has moved."""
+    return {
+        s.id: _hit(by_id[s.id]) - _hit(s) for s in found
+        if s.id in by_id and by_id[s.id].decision in ("move", "lock")
+    }  # fmt: skip
+
+
+def _hit(s: Suggestion) -> int:
+    return s.hit if s.hit is not None else s.frames[0]
+
+
+def overlaps(suggestions: Iterable[Suggestion]) -> list[str]:
+    """A remark for each main move that the user put on top of another of the same part."""
+    by_part: dict[tuple[str, str], list[Suggestion]] = {}
+    for s in suggestions:
+        if s.kind not in LAYERS:
+            by_part.setdefault((s.who, s.part), []).append(s)
+    found: list[str] = []
+    for moves in by_part.values():
+        moves.sort(key=lambda s: s.frames)
+        for earlier, later in pairwise(moves):
+            frames = earlier.frames[1] - later.frames[0]
+            if frames > 0 and (earlier.decision or later.decision):
+                found.append(
+                    f"{later.id} starts {frames} frames before {earlier.id} ends: "
+                    "your decision puts two main moves on one part"
+                )
+    return found
 
 
 def decide(

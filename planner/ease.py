@@ -13,6 +13,20 @@ import math
 from collections.abc import Callable, Mapping
 from types import MappingProxyType
 
+EASE_WORDS: Mapping[str, str] = MappingProxyType(
+    {
+        "linear": "even spacing",
+        "cubic": "slow out, slow in",
+        "sine": "soft at both ends",
+        "minimum-jerk": "slow out, slow in, fast between",
+        "quadratic": "slow out, slow in, fastest half way",
+        "quadratic-in": "slow out, stopped hard",
+        "quadratic-out": "starts fast, slow in",
+        "cubic-in": "slow out, stopped very hard",
+        "cubic-out": "starts very fast, slow in",
+    }
+)
+
 Ease = Callable[[float], float]
 
 

@@ -9,14 +9,16 @@ before its hit, an anticipation is furthest back before its accent hits.
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import floor
 
 from planner.drafts import Draft
+from planner.ease import EASE_WORDS
 from planner.frames import EDGE_FRAMES, Clock, on_step
-from planner.suggestion import ChartMark, Suggestion
-from planner.timing_chart import timing_chart
+from planner.suggestion import ChartMark, Suggestion, Why
+from planner.timing_chart import favouring, timing_chart
 
+CHART_SAID = frozenset({"pose", "head-move", "weight-shift", "gesture"})
 SPARSE = frozenset({"hold", "breath"})  # charted by keys and one breakdown
 
 
@@ -86,11 +88,22 @@ def _placed(draft: Draft, grid: Grid, limit: int | None, origin_s: float) -> Sug
     if hit is not None and draft.hit_s is not None and start >= hit and draft.hit_s > draft.start_s:
         start = grid.inside(hit - step, step) if draft.layers else min(start, hit)
     end = max(end, start if hit is None else hit)
+    chart = chart_of(draft, grid, (start, end), hit, origin_s)
+    because = _with_chart(draft, chart) if draft.kind in CHART_SAID else draft.because
     return Suggestion(
         draft.id, draft.kind, draft.who, draft.line, draft.part, (start, end), hit, draft.text,
-        draft.size, draft.direction, draft.path, draft.because, draft.rides_on, draft.beat,
-        chart_of(draft, grid, (start, end), hit, origin_s), draft.certainty,
+        draft.size, draft.direction, draft.path, because, draft.rides_on, draft.beat, chart,
+        draft.certainty,
     )  # fmt: skip
+
+
+def _with_chart(draft: Draft, chart: tuple[ChartMark, ...]) -> Why:
+    """The reason, with the chart in words: spacing and where the breakdown stands."""
+    middle = next((m.at for m in chart if m.mark == "breakdown"), None)
+    if middle is None:
+        return draft.because
+    words = f" Chart: {EASE_WORDS[draft.ease]}; breakdown {favouring(middle)}."
+    return replace(draft.because, rule=draft.because.rule + words)
 
 
 def chart_of(

@@ -11,6 +11,7 @@ from dataclasses import replace
 
 from planner.drafts import LAYERS
 from planner.suggestion import Suggestion
+from planner.timing_chart import cut_chart
 
 
 def tidied(suggestions: Iterable[Suggestion]) -> list[Suggestion]:
@@ -40,12 +41,16 @@ def _held_on(hold: Suggestion, more: Suggestion) -> Suggestion:
     """Two holds that meet are one: the first goes on to the end of the second."""
     end = max(hold.frames[1], more.frames[1])
     chart = (hold.timing_chart[0], *more.timing_chart[-1:]) if more.timing_chart else ()
-    return replace(hold, frames=(hold.frames[0], end), timing_chart=chart)
+    sound = f"{hold.because.sound}, then {more.because.sound}"
+    return replace(
+        hold, frames=(hold.frames[0], end), timing_chart=chart,
+        because=replace(hold.because, sound=sound),
+    )  # fmt: skip
 
 
 def _ending(s: Suggestion, frame: int) -> Suggestion:
     """The suggestion ended on that frame."""
     end = max(frame, s.frames[0])
     hit = s.hit if s.hit is None else min(s.hit, end)
-    chart = tuple(m for m in s.timing_chart if m.frame <= end)
+    chart = cut_chart(s.timing_chart, s.frames[0], end)
     return replace(s, frames=(s.frames[0], end), hit=hit, timing_chart=chart)

@@ -72,3 +72,22 @@ def timing_chart(
         if i + 1 < len(ordered):
             marks += between((frame, at), ordered[i + 1], ease=ease, step=step, sparse=sparse)
     return tuple(marks)
+
+
+def cut_chart(chart: Sequence[ChartMark], first: int, last: int) -> tuple[ChartMark, ...]:
+    """A chart cut to some frames; its ends become keys, on the way where they stand."""
+    inside = [m for m in chart if first < m.frame < last]
+    ends = [ChartMark(f, way_at(chart, f), "key") for f in sorted({first, last})]
+    return tuple(sorted([*inside, *ends], key=lambda m: m.frame))
+
+
+def way_at(chart: Sequence[ChartMark], frame: int) -> float:
+    """The share of the way at a frame, straight between the drawings around it."""
+    before = [m for m in chart if m.frame <= frame]
+    after = [m for m in chart if m.frame >= frame]
+    if not before or not after:
+        return (after or before)[0 if after else -1].at if chart else 0.0
+    low, high = before[-1], after[0]
+    if low.frame == high.frame:
+        return low.at
+    return low.at + (high.at - low.at) * (frame - low.frame) / (high.frame - low.frame)

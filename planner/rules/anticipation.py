@@ -34,7 +34,7 @@ def anticipations(context: LineContext, board: Board) -> list[Draft]:
         start_s = max(hit.start_s - wanted_s, free_s)
         if hit.start_s - start_s < LEAST_S or hit.size * intent.anticipation_ratio < LEAST_SIZE:
             continue
-        found.append(_anticipation(context, hit, start_s, wanted_s))
+        found.append(_anticipation(context, hit, start_s, wanted_s, hit.start_s - free_s))
     return found
 
 
@@ -45,15 +45,17 @@ def _free_since(board: Board, hit: Draft) -> float:
     return max([*ends, board.low_s])
 
 
-def _anticipation(context: LineContext, hit: Draft, start_s: float, wanted_s: float) -> Draft:
+def _anticipation(
+    context: LineContext, hit: Draft, start_s: float, wanted_s: float, room_s: float
+) -> Draft:
     span = context.spans[hit.span]
     intent = span.intent
     given_s = hit.start_s - start_s
     does = f"Back for {given_s * 1000:.0f} ms before the hit, against its direction."
     if given_s < wanted_s - 0.005:
         does += f" Shortened from {wanted_s * 1000:.0f} ms: there is no more room before it."
-    sound = (f'{given_s * 1000:.0f} ms free before the main accent "{hit.text}"'
-             if hit.text else f"{given_s * 1000:.0f} ms free before the main accent")  # fmt: skip
+    word = f' "{hit.text}"' if hit.text else ""
+    sound = f"the head is free for {room_s * 1000:.0f} ms before the main accent{word}"
     return context.draft(
         "anticipation", "head", hit.anchor, span=span, text=hit.text,
         at_s=(start_s, hit.start_s, hit.start_s),

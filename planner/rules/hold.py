@@ -21,6 +21,7 @@ from planner.suggestion import Why
 LEAST_PAUSE_S = 0.3  # about 7 frames at 24
 LEAST_IN_SPEECH_S = 0.6  # between hits; shorter than that the recoveries fill it
 LARGEST_DRIFT = 0.05  # a twentieth of the move, common practice
+DRIFTS = {"ease on": "eases on", "toward": "eases toward the other", "return": "eases back"}
 LISTENING_SIZE = 0.02
 
 
@@ -95,7 +96,8 @@ def _hold(
         size=intent.sized(intent.pose_size) * min(intent.hold_drift_ratio, LARGEST_DRIFT),
         direction=drift_words(intent, context.sides, span.toward, where), path="arc",
         because=Why(f'{sound} after "{last.word}"' if last.word else sound,
-                    f"{intent.said}: {intent.hold}, {intent.hold_drift_ratio:.0%} of the attitude",
+                    f"{intent.said}: {DRIFTS[intent.hold]} by {intent.hold_drift_ratio:.0%} of the "
+                    "attitude",
                     does, COMMON),
         ease="quadratic-out", least_s=LEAST_PAUSE_S - 0.05, certainty=0.7,
     )  # fmt: skip

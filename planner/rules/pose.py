@@ -96,7 +96,8 @@ def _pose(context: LineContext, span: Span, start_s: float, hit_s: float, board:
     words = context.quoted(span)
     sound = f"the thought starts with {words} at {context.said_s(context.span_start_s(span))}"
     if stress and stress.word:
-        sound += f'; its first stress is "{stress.word}" at {context.said_s(stress.beat_s)}'
+        strong = "strong " if stress.degree == "strong" else ""
+        sound += f'; its first {strong}stress is "{stress.word}" at {context.said_s(stress.beat_s)}'
     if opening:
         does = "Open the shot in the attitude: there is no room to arrive before the first stress."
     else:

@@ -65,7 +65,8 @@ def _settle(context: LineContext | Listening, move: Draft, intent: Intent) -> Dr
         Why(
             move.because.sound,
             f"{intent.said}: {(past_s - move.end_s) * 1000:.0f} ms past its end by "
-            f"{intent.overshoot_ratio:.0%} of the move, {(rest_s - past_s) * 1000:.0f} ms back",
+            f"{intent.overshoot_ratio:.0%} of the move, "
+            f"wants {(rest_s - past_s) * 1000:.0f} ms back",
             f"Go past the {name} and settle slowly; do not stop on it.", COMMON,
         ),
         beat=move.beat, span=move.span, ease="sine", keys=keys, least_s=LEAST_S, step=move.step,

@@ -45,6 +45,34 @@ def test_move_shifts_range_hit_and_chart():
     assert moved.decision == "move"
 
 
+def test_what_prepares_and_trails_a_hit_goes_along():
+    plain = planned(lead_s=1.0)
+    moved = planned(Decision(ACCENT, "move", "third", by=-2), lead_s=1.0)
+    for of in ("anticipation/head/1/w4s1", "follow/chest/1/w4s1", "brow/brows/1/w4s1"):
+        assert by_id(moved, of).hit == by_id(plain, of).hit - 2
+        assert by_id(moved, of).decision is None
+
+
+def test_a_follower_with_its_own_decision_stays_where_the_user_put_it():
+    keep = Decision("follow/chest/1/w4s1", "keep", "third")
+    plain = planned(lead_s=1.0)
+    moved = planned(Decision(ACCENT, "move", "third", by=-2), keep, lead_s=1.0)
+    assert by_id(moved, keep.of).hit == by_id(plain, keep.of).hit
+
+
+def test_holds_make_room_for_a_moved_attitude():
+    beats = [Beat("sad", "clerk", 1, (1, 7)), Beat("teasing", "clerk", 1, (8, 10))]
+    decision = Decision("pose/whole/1/b2", "move", "and", by=-4)
+    plan = make_plan(
+        scene(beats=beats, decisions=(decision,)), {1: voice(SAID, lead_s=1.0, pause_s=2.0)}
+    )
+    pose = by_id(plan, "pose/whole/1/b2")
+    for s in plan.suggestions:
+        if s.kind == "hold" and s.part == "whole":
+            assert s.frames[1] <= pose.frames[0] or s.frames[0] >= pose.frames[1]
+    assert not plan.warnings
+
+
 def test_a_move_stays_inside_the_shot():
     plan = planned(Decision(ACCENT, "move", "third", by=-500))
     assert by_id(plan, ACCENT).frames[0] == plan.shot[0]
@@ -70,6 +98,14 @@ def test_drop_puts_the_suggestion_among_the_dropped():
     assert by_id(plan, ACCENT) is None
     assert [s.id for s in plan.dropped] == [ACCENT]
     assert plan.dropped[0].decision == "drop"
+
+
+def test_two_main_moves_put_on_one_part_are_said():
+    beats = [Beat("teasing", "clerk", 1, (1, 6)), Beat("sad", "clerk", 1, (7, 10))]
+    decision = Decision("pose/whole/1/b2", "move", "week", by=-20)
+    plan = make_plan(scene(beats=beats, decisions=(decision,)), {1: voice(SAID, lead_s=1.0)})
+    assert any(w.startswith("pose/whole/1/b2 starts") or "pose/whole/1/b2 ends" in w
+               for w in plan.warnings)  # fmt: skip
 
 
 def test_a_second_decision_on_what_is_dropped_is_listed():

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from planner.ease import EASES
+from planner.ease import EASE_WORDS, EASES
 
 # Calculus (references, section 9, rows marked C): peak speed over mean speed, way at a quarter.
 PEAK_OVER_MEAN = {
@@ -16,6 +16,10 @@ AT_A_QUARTER = {
     "linear": 0.25, "cubic": 0.15625, "sine": 0.14644661, "minimum-jerk": 0.10351563,
     "quadratic": 0.125,
 }  # fmt: skip
+
+
+def test_every_ease_has_words_for_it():
+    assert set(EASE_WORDS) == set(EASES)
 
 
 @pytest.mark.parametrize("name", EASES)

@@ -180,6 +180,13 @@ def test_parts_do_not_all_start_or_stop_on_one_frame_unless_the_intent_asks(inte
             assert len(together) < 3 or load_intents()[intent].parts_together
 
 
+def test_a_moves_reason_says_its_spacing_and_breakdown():
+    plan = plan_of("that is the THIRD lamp this week", beat("surprised", 1, 7), lead_s=1.5)
+    (pose,) = of_kind(plan, "pose")
+    assert "Chart: starts very fast, slow in; breakdown" in pose.because.rule
+    assert "favouring the second key" in pose.because.rule or "close to" in pose.because.rule
+
+
 def test_what_follows_flows_from_what_was():
     """No stop shorter than 4 frames at 24 before a move that could have started earlier."""
     plan = make_plan(*two_hander())

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from planner.timing_chart import breakdown_frame, favouring, timing_chart
+from planner.timing_chart import breakdown_frame, cut_chart, favouring, timing_chart
 
 
 def test_on_ones_every_frame_between_the_keys_is_a_drawing():
@@ -47,3 +47,10 @@ def test_there_is_no_breakdown_where_there_is_no_drawing_between():
 )
 def test_a_breakdowns_place_is_said_in_halves_and_thirds(at, words):
     assert favouring(at).startswith(words)
+
+
+def test_a_cut_chart_has_keys_at_its_new_ends():
+    chart = cut_chart(timing_chart([(1, 0.0), (9, 1.0)], ease="linear", step=2), 2, 7)
+    assert [(m.frame, m.mark) for m in chart] == [
+        (2, "key"), (3, "inbetween"), (5, "breakdown"), (7, "key")]  # fmt: skip
+    assert [m.at for m in chart] == pytest.approx([1 / 8, 2 / 8, 4 / 8, 6 / 8])
