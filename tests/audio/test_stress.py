@@ -7,11 +7,12 @@ from dataclasses import dataclass, replace
 import numpy as np
 import pytest
 
+from audio.accent_odds import one_a_word, one_of_two
 from audio.clip import ANALYSIS_RATE_HZ, VoiceClip
 from audio.expected_length import length_ratios, phones_ms
 from audio.prominence_wavelet import prominence_at, respond
 from audio.reading import LoudnessTrack, Pause, Phone, Phrase, PitchTrack, Syllable, Word
-from audio.stress import one_a_word, one_of_two, phrase_ranges, weigh_syllables
+from audio.stress import phrase_ranges, weigh_syllables
 from audio.word_weight import word_weight, word_weights
 
 STEP_S = 0.005
