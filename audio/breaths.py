@@ -15,6 +15,7 @@ are from common practice in dialogue editing.
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -30,7 +31,8 @@ BoolArray = NDArray[np.bool_]
 
 SMOOTH_S = 0.04
 CLEAR_DB = 4.0  # above the clip's noise
-BRIDGE_S = 0.06
+BRIDGE_S = 0.03
+SEAM_DB = 6.0
 BREATH_S = (0.15, 1.2)
 SIGH_S = (0.45, 2.0)
 LEVEL_DB = (-42.0, -34.0, -10.0, -5.0)  # re the voice: nothing, sure from, sure to, nothing
@@ -39,6 +41,7 @@ LONG_CONSONANT_S = 0.28  # ... unless no consonant lasts as long
 HISS_HZ = ((500.0, 2500.0), (3500.0, 8000.0))
 HISS_DB = 8.0  # upper band over lower: above it a sibilant
 ROUGH_DB = 4.0  # departure from a smooth swell, root mean square
+SWELLS_DB = 4.0  # what stays as loud as it is, is room
 BEFORE_SPEECH_S = 0.6
 SIGH_FALL_DB = 8.0
 SIGH_EARLY = 0.45  # its loudest point lies in this first share
@@ -56,6 +59,7 @@ class _Air:
     last: int  # half-open
     level_db: float  # its loudest, re the voice
     rough_db: float
+    swell_db: float  # from its softest to its loudest, 30 ms at either end left out
     fall_db: float  # from its loudest to its end
     early: float  # where its loudest lies, 0..1
     hiss_db: float
@@ -82,7 +86,7 @@ def find_breaths(
     busy = taken.copy()
     for event in found:
         busy[round(event.start_s / STEP_S) : round(event.end_s / STEP_S)] = True
-    for first, last in runs(_bridged(clear & ~voiced) & ~voiced):
+    for first, last in _parted(level, runs(_bridged(clear & ~voiced) & ~voiced)):
         if BREATH_S[0] <= (last - first) * STEP_S <= SIGH_S[1] and busy[first:last].mean() < 0.4:
             event_or_none = _as_event(_describe(clip, level, voiced, levels.voice_db, first, last))
             if event_or_none is not None:
@@ -96,6 +100,18 @@ def _bridged(mask: BoolArray) -> BoolArray:
     for first, last in runs(~mask):
         if first > 0 and last < len(mask) and (last - first) * STEP_S < BRIDGE_S:
             result[first:last] = True
+    return result
+
+
+def _parted(level: FloatArray, stretches: list[tuple[int, int]]) -> list[tuple[int, int]]:
+    """The stretches, cut at dips of SEAM_DB: a breath and the "s" after it are two things."""
+    from scipy.signal import find_peaks
+
+    result: list[tuple[int, int]] = []
+    for first, last in stretches:
+        seams, _ = find_peaks(-level[first:last], prominence=SEAM_DB)
+        edges = [first, *(first + int(n) for n in seams), last]
+        result.extend(pairwise(edges))
     return result
 
 
@@ -113,7 +129,8 @@ def _describe(
     right = np.flatnonzero(voiced[last:])
     return _Air(
         first, last, float(part.max()) - voice_db,
-        float(np.sqrt(np.square(part - swell).mean())), float(part.max() - part[-3:].mean()),
+        float(np.sqrt(np.square(part - swell).mean())), float(np.ptp(part[6:-6])),
+        float(part.max() - part[-3:].mean()),
         loudest / max(1, len(part) - 1), float(bands[1] - bands[0]),
         (first - left[-1] - 1) * STEP_S if len(left) else np.inf,
         right[0] * STEP_S if len(right) else np.inf,
@@ -123,7 +140,7 @@ def _describe(
 def _as_event(air: _Air) -> VoiceEvent | None:
     """A breath, a sigh, or None where it is a consonant or room."""
     touches = min(air.after_voice_s, air.before_voice_s) < TOUCHES_S
-    if touches and air.length_s < LONG_CONSONANT_S:
+    if air.swell_db < SWELLS_DB or (touches and air.length_s < LONG_CONSONANT_S):
         return None
     if air.after_voice_s < TOUCHES_S and air.before_voice_s < TOUCHES_S:
         return None
