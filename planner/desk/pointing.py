@@ -19,6 +19,7 @@ from planner.desk.state import (
     BeatAt,
     Desk,
     Frames,
+    Grip,
     NoteAt,
     PoseAt,
     ProblemAt,
@@ -44,7 +45,7 @@ class Spot:
 def point(desk: Desk, views: Views, spot: Spot) -> Desk:
     """The desk after the mouse did that; keys act on a panel from the first press on it."""
     if spot.drag == 0 and spot.panel in moving.PANELS[desk.way]:
-        desk = moving.attend(desk, spot.panel)  # type: ignore[arg-type]
+        desk = moving.attend(desk, spot.panel)
     if spot.panel == "script":
         return _script(desk, views, spot)
     if spot.panel == "problems":
@@ -125,12 +126,11 @@ def _word_at(desk: Desk, frame: int) -> tuple[int, LaidWord] | None:
 def _beats(desk: Desk, frame: int, spot: Spot) -> Desk:
     if spot.drag == 0:
         return _take_beat(desk, frame, spot.row)
-    if spot.drag == 1 and isinstance(desk.choice, BeatAt):
-        frames = beat_frames(desk.laid, desk.scene.beats[desk.choice.index])
-        at = None if frames is None else frames[0 if desk.choice.edge == "start" else 1]
-        if at is not None and at != frame and desk.held:
-            return tagging.drag_edge(desk, desk.choice, frame)
-    return replace(desk, held=False) if spot.drag == 2 else desk
+    if desk.grip is None or spot.drag == 2:
+        return replace(desk, grip=None)
+    # From the scene as it was taken: the whole drag is one change, and neighbours come back.
+    taken = replace(desk, scene=desk.grip.scene, past=desk.grip.past, choice=desk.grip.beat)
+    return tagging.drag_edge(taken, desk.grip.beat, frame)
 
 
 def _take_beat(desk: Desk, frame: int, row: int) -> Desk:
@@ -146,9 +146,10 @@ def _take_beat(desk: Desk, frame: int, row: int) -> Desk:
                 "start" if abs(frame - frames[0]) < abs(frame - frames[1]) else "end"
             )
             at = frames[0] if edge == "start" else frames[1]
-            chosen = replace(
-                desk, choice=BeatAt(index, edge), said="", held=abs(frame - at) <= grab
-            )
+            beat_at = BeatAt(index, edge)
+            near = abs(frame - at) <= grab
+            grip = Grip(beat_at, desk.scene, desk.past) if near else None
+            chosen = replace(desk, choice=beat_at, said="", grip=grip)
             return moving.go_to(chosen, frame)
     return replace(desk, choice=None)
 

@@ -115,6 +115,15 @@ class Past:
 
 
 @dataclass(frozen=True, slots=True)
+class Grip:
+    """The mouse has hold of a beat's edge: the beat, and all as it was when it was taken."""
+
+    beat: BeatAt
+    scene: Scene
+    past: Past | None
+
+
+@dataclass(frozen=True, slots=True)
 class Desk:
     """All that the desk knows."""
 
@@ -138,7 +147,7 @@ class Desk:
     past: Past | None = None
     future: Past | None = None
     said: str = ""
-    held: bool = False  # the mouse has hold of the chosen beat's edge
+    grip: Grip | None = None
 
     @property
     def changed(self) -> bool:

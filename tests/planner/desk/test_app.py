@@ -306,6 +306,8 @@ async def test_the_mouse_drags_a_beat_s_edge(make_app: MakeApp) -> None:
         await settle(pilot)
 
         assert app.desk.scene.beats[0].frames == (1003, 1027)
+        await press(pilot, "z")
+        assert app.desk.scene.beats[0].words == (1, 3) and not app.desk.changed
 
 
 async def test_the_wheel_pans_and_with_ctrl_zooms(make_app: MakeApp) -> None:

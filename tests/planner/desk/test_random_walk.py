@@ -8,10 +8,10 @@ from dataclasses import replace
 
 import pytest
 
-from planner.desk import moving, noting, pointing, posing, tagging
+from planner.desk import choosing, moving, noting, pointing, posing, tagging
 from planner.desk.doing import DOINGS
 from planner.desk.heights import gutter_width
-from planner.desk.state import Desk, open_desk, undo
+from planner.desk.state import Desk, SuggestionOf, open_desk, undo
 from planner.desk.views import make_views
 from planner.scene_checks import check_scene
 
@@ -23,6 +23,17 @@ MOVES: dict[str, Callable[[Desk, random.Random], Desk]] = {
     "go": lambda d, r: moving.go_to(d, r.randint(950, 1200)),
     "reword": lambda d, r: noting.reword(d, "other words"),
 }
+SHAPING = ("keep", "lock", "drop", "nudge_on", "nudge_back", "longer", "shorter")
+
+
+def shape(desk: Desk, chance: random.Random) -> Desk:
+    """Decide something about some suggestion."""
+    ids = sorted(desk.index.by_id)
+    chosen = choosing.choose(desk, SuggestionOf(chance.choice(ids))) if ids else desk
+    return DOINGS[chance.choice(SHAPING)](chosen)
+
+
+MOVES["shape"] = MOVES["shape again"] = MOVES["and again"] = shape
 SIZES = ((80, 24), (240, 60), (40, 12), (14, 5))
 
 

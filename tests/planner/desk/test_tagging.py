@@ -125,3 +125,19 @@ def test_beats_that_share_a_frame_by_their_words_do_not_overlap(desk: Desk) -> N
 
     assert first is not None and second is not None
     assert first[1] < second[0]
+
+
+def test_a_drag_is_one_change_and_gives_back_what_it_passed_over(desk: Desk) -> None:
+    """Dragged far over its neighbour and back again, the edge leaves the neighbour as it was."""
+    from planner.desk.pointing import Spot, point
+    from planner.desk.views import make_views
+
+    at = moving.resized(desk, 100)
+    views = make_views(at, 116, 36)
+    for drag, column in ((0, 22), (1, 30), (1, 50), (1, 24), (2, 24)):
+        at = point(at, views, Spot("beats", views.gutter + column, 0, drag))
+
+    assert [(b.intent, b.words, b.frames) for b in at.scene.beats] == [
+        ("teasing", None, (1003, 1025)), ("tender", (4, 6), None),
+    ]  # fmt: skip
+    assert undo(at).scene is desk.scene
