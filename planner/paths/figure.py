@@ -1,6 +1,6 @@
 """A figure: the measured tracks of one character, its size, and helpers that every check uses.
 
-Conventions: `extent` is the greatest distance between two points of the figure at their usual
+Conventions: `extent` is the greatest distance between two points of the figure at their mean
 places, or the greatest move where that is more; small things are judged against it, so that
 verdicts do not depend on the unit or on how large the figure stands in the picture.
 """
@@ -82,7 +82,7 @@ class Figure:
 
 def extent_of(signals: list[Signal], moves: list[MoveTable]) -> float:
     """Size of a figure, from the usual places of its points and its greatest move."""
-    centres = np.array([np.median(s.raw, axis=0) for s in signals])
+    centres = np.array([s.raw.mean(axis=0) for s in signals])
     across = np.linalg.norm(centres[:, None] - centres[None, :], axis=2).max(initial=0.0)
     greatest = max((float(m.size.max()) for m in moves if len(m)), default=0.0)
     if max(float(across), greatest) == 0.0:  # one point without a move

@@ -36,6 +36,7 @@ SPEED_KERNEL = np.array([1.0, 2.0, 0.0, -2.0, -1.0]) / 8.0  # central difference
 SMOOTH_KERNEL = np.array([-3.0, 12.0, 17.0, 12.0, -3.0]) / 35.0  # Savitzky & Golay 1964, cubic, 5
 POP_FACTOR = 2.2  # a three-frame minimum-jerk move reaches 1.8 times its neighbours' steps
 POP_NOISE = 8.0  # times the noise
+TINY = 1e-30  # what is smaller is nothing; its squares would leave the numbers
 END_FRAMES = 2  # frames at both ends that the filters guess in part
 GAP_REACH = 2  # frames beside a gap that the filters touch
 QUANTUM_DECIMALS = 3  # a file written with no more decimals than this has a coarse grain
@@ -77,7 +78,7 @@ def measure_signal(points: FloatArray, *, grain: float = 0.0) -> Signal:
 
     points : shape (frames, dims), NaN in gaps. Raises ValueError if no position is known.
     """
-    raw, recorded = bridge_gaps(points)
+    raw, recorded = bridge_gaps(np.where(np.abs(points) < TINY, 0.0, points))
     ripple = third_difference(raw)
     shake = local_level(ripple)
     jumps, flow = take_out_jumps(raw, shake)

@@ -158,6 +158,8 @@ def _numbers(
 ) -> FloatArray:
     """The numbers of some lines, shape (lines, width), NaN in gaps and on blank lines."""
     try:  # the quick road, for files without gaps
+        if not all(line.strip() for line in lines):
+            raise ValueError("blank lines")
         table = np.loadtxt(lines, delimiter=separator, ndmin=2, comments=None, quotechar='"')
         if table.shape == (len(lines), width) and np.all(np.abs(table) < COORDINATE_MAX):
             return np.asarray(table, dtype=np.float64)

@@ -1,0 +1,138 @@
+"""`linebeat paths` as a user calls it: table, JSON, chunks, versions, exit codes."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+Maker = Callable[..., Any]
+
+
+@pytest.fixture
+def scene(demo_scenes: Path) -> Path:
+    return demo_scenes / "lost_umbrella"
+
+
+@pytest.fixture
+def silent(scene: Path, tmp_path: Path) -> Path:
+    """The scene without its sounds: findings are then not tied to words."""
+    file = tmp_path / "scene.yaml"
+    file.write_bytes((scene / "scene.yaml").read_bytes())
+    return file
+
+
+def test_the_first_version_is_found_wanting_and_the_mended_one_is_not(
+    linebeat: Maker, scene: Path
+) -> None:
+    first = linebeat("paths", scene, scene / "tracks_v1.csv", "--who", "clerk")
+    second = linebeat("paths", scene, scene / "tracks_v2.csv", "--who", "clerk")
+
+    assert (first.code, second.code) == (1, 0)
+    assert "is planted and slides" in first.out and "locked-parts" in first.out
+    assert "nothing found" in second.out
+
+
+def test_json_is_alone_on_standard_output(linebeat: Maker, silent: Path, scene: Path) -> None:
+    ran = linebeat("paths", silent, scene / "tracks_v1.csv", "--json", "-")
+
+    data = json.loads(ran.out)
+    assert ran.code == 1 and data["ok"] is False
+    assert {"linebeat", "ok", "moves", "lags", "findings"} <= set(data)
+    assert "not tied to words" in ran.err
+
+
+def test_a_character_without_tracks_is_told(linebeat: Maker, silent: Path, scene: Path) -> None:
+    ran = linebeat("paths", silent, scene / "tracks_v1.csv", "--who", "visitor")
+
+    assert ran.code == 0 and "no track belongs to visitor" in ran.out
+
+
+@pytest.mark.parametrize(
+    ("chunk", "kinds"),
+    [
+        (("--frames", "1120-1145"), {"locked-parts"}),
+        (("--frames", "1340"), {"pop", "foreshortened"}),
+        (("--beat", "5"), {"locked-parts"}),
+    ],
+)
+def test_a_chunk_alone(
+    linebeat: Maker, silent: Path, scene: Path, chunk: tuple[str, ...], kinds: set[str]
+) -> None:
+    ran = linebeat("paths", silent, scene / "tracks_v1.csv", *chunk, "--json", "-")
+
+    assert {f["kind"] for f in json.loads(ran.out)["findings"]} == kinds
+
+
+def test_words_choose_a_chunk(linebeat: Maker, scene: Path) -> None:
+    ran = linebeat("paths", scene, scene / "tracks_v1.csv", "--words", "third:6-7", "--json", "-")
+
+    data = json.loads(ran.out)
+    assert [(f["kind"], f["line"]) for f in data["findings"]] == [("straight-path", 1)]
+    assert data["chunk"]["parts"][:1] == ["head"]
+
+
+def test_against_tells_what_changed(linebeat: Maker, silent: Path, scene: Path) -> None:
+    files = (scene / "tracks_v2.csv", "--against", scene / "tracks_v1.csv")
+
+    told = linebeat("paths", silent, *files)
+    data = json.loads(linebeat("paths", silent, *files, "--json", "-").out)["against"]
+
+    assert told.code == 0 and "locked-parts: head, chest" in told.out
+    assert {"locked-parts", "drift", "pop", "jitter"} <= {f["kind"] for f in data["gone"]}
+    assert [f for f in data["new"] if f["certain"]] == []
+    assert {m["track"] for m in data["moved"]} >= {"clerk_nose", "clerk_l_wrist"}
+
+
+def test_a_picture_is_drawn(linebeat: Maker, silent: Path, scene: Path, tmp_path: Path) -> None:
+    ran = linebeat("paths", silent, scene / "tracks_v1.csv", "--picture", tmp_path / "p.svg")
+
+    text = (tmp_path / "p.svg").read_text(encoding="utf-8")
+    for kind in ("arc-break", "locked-parts", "foreshortened", "pop", "frozen"):
+        assert kind in text
+    assert ran.code == 1
+
+
+@pytest.mark.parametrize(
+    ("arguments", "said"),
+    [
+        (("--frames", "9-5"), '--frames "9-5" runs backwards'),
+        (("--frames", "early"), '--frames "early" is no range'),
+        (("--words", "9:1-2"), '--words "9:1-2" names no line'),
+        (("--beat", "77"), "no beat 77"),
+        (("--beat", "5", "--frames", "1-2"), "give one of them"),
+        (("--who", "clark"), 'did you mean "clerk"?'),
+        (("--against", "nowhere.csv"), "nowhere.csv: no such file"),
+        (("--picture", "p.gif"), "use .svg or .png"),
+    ],
+)
+def test_mistakes_are_one_line(
+    linebeat: Maker, silent: Path, scene: Path, arguments: tuple[str, ...], said: str
+) -> None:
+    ran = linebeat("paths", silent, scene / "tracks_v2.csv", *arguments)
+
+    assert ran.code == 2
+    assert said in ran.err and "Traceback" not in ran.err
+
+
+@pytest.mark.parametrize(
+    ("first", "count", "said"),
+    [
+        (1, 504, "frames 1-504 lie outside the shot (1001-1504); number the frames as"),
+        (1001, 630, "630 frames for a shot of 504: made at 30 frames a second, where the scene"),
+        (1001, 525, "made at 25 frames a second"),
+    ],
+)
+def test_tracks_of_other_frames_are_refused(
+    linebeat: Maker, silent: Path, tmp_path: Path, first: int, count: int, said: str
+) -> None:
+    rows = "".join(f"{first + k},{k},{k}\n" for k in range(count))
+    file = tmp_path / "t.csv"
+    file.write_text("frame,nose.x,nose.y\n" + rows, encoding="utf-8")
+
+    ran = linebeat("paths", silent, file)
+
+    assert ran.code == 2 and said in ran.err
