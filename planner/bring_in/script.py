@@ -20,8 +20,8 @@ from audio.transcript import read_transcript
 _PLANE = 0xF0000
 _TITLE = re.compile(r"\A#[ \t]+(?P<hash>[^\n]+)|\A(?P<under>[^\n]+)\n={3,}[ \t]*\Z")
 _LINE = re.compile(
-    r"\A(?:\*\*(?P<bold>[^*\n]+?):?\*\*|(?P<name>[^:(*\n]{1,80}?))"
-    r"\s*(?:\((?P<facts>[^)]*)\))?\s*:?\s*(?P<words>.*)\Z",
+    r"\A(?:\*\*(?P<bold>[^*\n]+?):?\*\*\s*(?:\((?P<facts>[^)]*)\))?\s*:?"
+    r"|(?P<name>[^:(*\n]{1,80}?)\s*(?:\((?P<told>[^)]*)\))?\s*:)\s*(?P<words>.*)\Z",
     re.DOTALL,
 )
 _TAG = re.compile(r"\{([^{}]*)\}")
@@ -78,12 +78,15 @@ class ScriptLine:
 
 @dataclass(frozen=True, slots=True)
 class Script:
-    """A script as read. `rate`, `first_frame` and `step` are None where it does not say."""
+    """A script as read. `rate`, `first_frame` and `step` are None where it does not say.
+
+    `between` are beats of nobody's line, each with the number of lines before it.
+    """
 
     file: str
     title: str
     lines: tuple[ScriptLine, ...]
-    between: tuple[ScriptBeat, ...]
+    between: tuple[tuple[int, ScriptBeat], ...]
     rate: str | None = None
     first_frame: int | None = None
     step: int | None = None
@@ -97,7 +100,7 @@ def read_script(text: str, *, file: str = "script.md") -> Script:
     title = ""
     told: dict[str, re.Match[str]] = {}
     lines: list[ScriptLine] = []
-    between: list[ScriptBeat] = []
+    between: list[tuple[int, ScriptBeat]] = []
     for number, paragraph in _paragraphs(_lifted(text.removeprefix("\ufeff"))):
         where = f"{file}:{number}"
         heading = _TITLE.match(paragraph)
@@ -114,7 +117,7 @@ def read_script(text: str, *, file: str = "script.md") -> Script:
         if line.say:
             lines.append(line)
         else:
-            between += [b for b in line.beats if b.frames]
+            between += [(len(lines), b) for b in line.beats if b.frames]
     if not lines:
         raise SceneError("nobody speaks in this script", where=file,
                          mend="write paragraphs as NAME: words")  # fmt: skip
@@ -154,21 +157,15 @@ def _paragraphs(text: str) -> Iterator[tuple[int, str]]:
 def _line(paragraph: str, where: str) -> ScriptLine | None:
     """The line a paragraph is; None for a remark. Raises SceneError for a tag nobody plays."""
     match = _LINE.match(paragraph)
-    named = match is not None and (match["bold"] or _has_colon(paragraph))
-    if match is None or not named:
+    if match is None:
         if "{" in paragraph:
             raise SceneError("a tag, but nobody is named who plays it", where=where,
                              mend="begin the paragraph with NAME: words")  # fmt: skip
         return None
     who = _plain(match["bold"] or match["name"])
-    facts = dict(_facts(match["facts"] or "", where))
+    facts = dict(_facts(match["facts"] or match["told"] or "", where))
     say, beats, cues = _tagged(who, match["words"], where)
     return ScriptLine(where, who, say, tuple(beats), tuple(cues), **facts)
-
-
-def _has_colon(paragraph: str) -> bool:
-    """True if a colon comes before the words of a paragraph do."""
-    return re.match(r"[^:(*\n]{1,80}?(?:\([^)]*\))?\s*:", paragraph) is not None
 
 
 def _facts(text: str, where: str) -> Iterator[tuple[str, str]]:

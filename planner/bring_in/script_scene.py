@@ -13,7 +13,7 @@ from dataclasses import replace
 
 from audio.errors import SceneError, UsageError
 from audio.transcript import read_transcript
-from planner.bring_in.script import Script, ScriptLine
+from planner.bring_in.script import Script, ScriptBeat, ScriptLine
 from planner.frames import Clock, FrameRate
 from planner.scene import Beat, Cue, Line, Scene
 from planner.start import FIRST_FRAME, TURN_GAP_MS, StartClip
@@ -40,7 +40,9 @@ def scene_of_script(
     lines = _lines(script, clips, clock)
     speakers = [line.who for line in script.lines]
     listeners = [c.who for line in script.lines for c in line.cues]
-    others = [b.who for line in script.lines for b in line.beats] + [b.who for b in script.between]
+    others = [b.who for line in script.lines for b in line.beats] + [
+        b.who for _, b in script.between
+    ]
     return Scene(
         title=script.title, clock=clock,
         characters=tuple(dict.fromkeys([*speakers, *listeners, *others])),
@@ -135,17 +137,19 @@ def _span(told: ScriptLine) -> tuple[float, float] | None:
 
 
 def _beats(script: Script) -> tuple[Beat, ...]:
-    found = [
-        Beat(b.intent, b.who, number if b.words else None, b.words, b.frames, b.strength, b.toward,
-             b.note)
-        for number, line in enumerate(script.lines, start=1)
-        for b in line.beats
-    ]  # fmt: skip
-    found += [
-        Beat(b.intent, b.who, None, None, b.frames, b.strength, b.toward, b.note)
-        for b in script.between
-    ]
+    """All beats in the script's order."""
+    found: list[Beat] = []
+    for number, line in enumerate((None, *script.lines)):
+        found += [_beat(b, number) for b in (line.beats if line else ())]
+        found += [_beat(b, number) for before, b in script.between if before == number]
     return tuple(found)
+
+
+def _beat(told: ScriptBeat, line: int) -> Beat:
+    return Beat(
+        told.intent, told.who, line if told.words else None, told.words, told.frames,
+        told.strength, told.toward, told.note,
+    )  # fmt: skip
 
 
 def _cues(script: Script) -> tuple[Cue, ...]:

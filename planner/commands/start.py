@@ -1,4 +1,8 @@
-"""`linebeat start CLIP... -o scene.yaml`: writes a scene file from clips, ready to tag."""
+"""`linebeat start CLIP... -o scene.yaml`: writes a scene file from clips, ready to tag.
+
+With `--script` the lines, beats and cues come from a tagged script, with or without clips; with
+`--into SCENE` a script, beats or key poses go into a scene that is there (`planner.bring_in`).
+"""
 
 from __future__ import annotations
 
@@ -19,6 +23,10 @@ from planner.start import StartClip
 @click.argument("clips", nargs=-1)
 @click.option("--say", "says", multiple=True, metavar="TEXT", help="The words said, once a clip.")
 @click.option("--say-file", metavar="FILE", help="A text file with the words, a line a clip.")
+@click.option("--script", metavar="FILE", help="A script with tags in braces (.md, .txt).")
+@click.option("--into", metavar="SCENE", help="Put --script, --beats or --poses into this scene.")
+@click.option("--beats", metavar="FILE", help="Beats on frames for --into (.csv, .otio, .edl).")
+@click.option("--poses", metavar="FILE", help="Key poses for --into (.csv, .otio, .edl).")
 @click.option("--who", multiple=True, metavar="NAME", help="Who speaks; several take turns.")
 @click.option("--rate", default="24", show_default=True, help="Frames a second.")
 @click.option("--title", default="", help="The scene's title.")
@@ -29,6 +37,10 @@ def command(
     clips: tuple[str, ...],
     says: tuple[str, ...],
     say_file: str | None,
+    script: str | None,
+    into: str | None,
+    beats: str | None,
+    poses: str | None,
     who: tuple[str, ...],
     rate: str,
     title: str,
@@ -36,23 +48,52 @@ def command(
     copy: bool,
     force: bool,
 ) -> int:
-    """Writes a scene from CLIPS: lines one after the other, a neutral beat each, ready to tag."""
+    """Writes a scene from CLIPS: lines one after the other, a neutral beat each, ready to tag.
+
+    Or from a tagged script, with or without clips; or puts one into a scene that is there.
+    """
+    from planner.commands._bring_in import bring_into, start_from_script
+
+    if into or beats or poses:
+        refuse(into is None, "--beats and --poses need a scene to go into", "add --into SCENE")
+        refuse(bool(clips), "--into takes no clips", "leave them out")
+        bring_into(into or "", script=script, beats=beats, poses=poses)
+        return 0
+    if script:
+        refuse(bool(says or say_file or who), "--script says the words and who speaks",
+               "leave --say, --say-file and --who out")  # fmt: skip
+        return start_from_script(script, clips, rate=rate, title=title, out=out, copy=copy,
+                                 force=force)  # fmt: skip
+    return _from_clips(clips, says, say_file, who, rate, title, out, copy, force)
+
+
+def refuse(wrong: bool, what: str, mend: str) -> None:
+    """Raises UsageError if something is wrong."""
+    if wrong:
+        raise UsageError(what, mend=mend)
+
+
+def _from_clips(
+    clips: tuple[str, ...], says: tuple[str, ...], say_file: str | None, who: tuple[str, ...],
+    rate: str, title: str, out: str, copy: bool, force: bool,
+) -> int:  # fmt: skip
+    """A scene of the clips alone."""
     from planner.intents import load_intents
     from planner.safe_write import safe_write
     from planner.scene_parse import parse_scene
     from planner.start import scene_from_clips, start_text
 
-    target = _target(out, force)
-    frame_rate = _rate(rate)
+    target = target_of(out, force)
+    frame_rate = read_rate(rate)
     texts = _texts(clips, says, say_file)
-    lengths_s = _lengths_s(clips)
-    sounds = [_sound_name(clip, target.parent, copy=copy) for clip in clips]
+    lengths_s = lengths_of(clips)
+    sounds = [sound_name(clip, target.parent, copy=copy) for clip in clips]
     start_clips = [StartClip(*each) for each in zip(sounds, lengths_s, texts, strict=True)]
     scene = scene_from_clips(
         start_clips, who=_names(who), rate=frame_rate, title=title, file=str(target)
     )
     text = start_text(scene, intents=sorted(load_intents()))
-    _bring(clips, sounds, target.parent)
+    bring_clips(clips, sounds, target.parent)
     parse_scene(text, file=str(target))  # what would not read back is not written
     safe_write(target, text, keep_last=True)
     count = "1 line" if len(clips) == 1 else f"{len(clips)} lines"
@@ -60,7 +101,7 @@ def command(
     return 0
 
 
-def _target(out: str, force: bool) -> Path:
+def target_of(out: str, force: bool) -> Path:
     """Where the scene goes. Raises OutputError if something is there or the folder is not."""
     target = Path(out)
     if target.is_dir():
@@ -76,7 +117,8 @@ def _target(out: str, force: bool) -> Path:
     return target
 
 
-def _rate(text: str) -> FrameRate:
+def read_rate(text: str) -> FrameRate:
+    """The rate of --rate. Raises UsageError."""
     try:
         return FrameRate.parse(text)
     except ValueError as problem:
@@ -116,7 +158,7 @@ def _same_count(texts: int, unit: str, clips: int, *, where: str) -> None:
         raise UsageError(f"{has} of text for {of}", where=where, mend=mend)
 
 
-def _sound_name(clip: str, folder: Path, *, copy: bool) -> str:
+def sound_name(clip: str, folder: Path, *, copy: bool) -> str:
     """The clip as seen from the scene's folder. Raises UsageError if it lies outside."""
     inside = Path(os.path.realpath(clip))
     base = Path(os.path.realpath(folder))
@@ -131,7 +173,7 @@ def _sound_name(clip: str, folder: Path, *, copy: bool) -> str:
     )
 
 
-def _lengths_s(clips: tuple[str, ...]) -> list[float]:
+def lengths_of(clips: tuple[str, ...]) -> list[float]:
     """The length of each clip. Raises ClipError for what is no sound."""
     from audio.clip import load_clip
 
@@ -146,7 +188,7 @@ def _lengths_s(clips: tuple[str, ...]) -> list[float]:
     return lengths_s
 
 
-def _bring(clips: tuple[str, ...], sounds: list[str], folder: Path) -> None:
+def bring_clips(clips: tuple[str, ...], sounds: list[str], folder: Path) -> None:
     """Copy the clips that lie elsewhere. Raises OutputError before another file is replaced."""
     from planner.safe_write import safe_write
 

@@ -164,16 +164,11 @@ def _pose_spans(facts: ShotFacts, who: str) -> list[Span]:
 
 
 def _beat_spans(facts: ShotFacts, who: str) -> list[Span]:
-    """Beats; one whose last frame is the next one's first ends a frame before."""
-    own = sorted((b for b in facts.beats if b.beat.who == who), key=lambda b: b.frames)
-    starts = {b.frames[0] for b in own}
     return [
-        Span(
-            b.frames[0], b.frames[1] - (b.frames[1] in starts and b.frames[0] < b.frames[1]),
-            one_line(f"{b.text}: {b.beat.note}" if b.beat.note else b.text),
-        )
-        for b in own
-    ]  # fmt: skip
+        Span(*b.frames, one_line(f"{b.text}: {b.beat.note}" if b.beat.note else b.text))
+        for b in facts.beats
+        if b.beat.who == who
+    ]
 
 
 def _note_spans(facts: ShotFacts, who: str) -> list[Span]:

@@ -7,7 +7,7 @@ Nothing here opens a file.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import TYPE_CHECKING
 
@@ -93,13 +93,23 @@ class ShotFacts:
 
     @cached_property
     def beats(self) -> tuple[PlacedBeat, ...]:
-        """The beats that can be placed, in the file's order."""
-        found = []
-        for number, beat in enumerate(self.scene.beats, start=1):
-            frames = beat_frames(self.scene, self.heard, beat)
-            if frames and self.shows(frames, beat.who):
-                found.append(PlacedBeat(number, beat, frames))
-        return tuple(found)
+        """The beats that can be placed, in the file's order.
+
+        Words that share a frame are in one beat each: the earlier one ends a frame before.
+        """
+        placed = [
+            PlacedBeat(number, beat, frames)
+            for number, beat in enumerate(self.scene.beats, start=1)
+            if (frames := beat_frames(self.scene, self.heard, beat))
+        ]
+        starts = {(b.beat.who, b.frames[0]) for b in placed}
+        ended = [
+            replace(b, frames=(b.frames[0], b.frames[1] - 1))
+            if b.frames[0] < b.frames[1] and (b.beat.who, b.frames[1]) in starts
+            else b
+            for b in placed
+        ]
+        return tuple(b for b in ended if self.shows(b.frames, b.beat.who))
 
     @cached_property
     def notes(self) -> tuple[tuple[int, Note], ...]:
