@@ -59,7 +59,7 @@ class _Air:
     last: int  # half-open
     level_db: float  # its loudest, re the voice
     rough_db: float
-    swell_db: float  # from its softest to its loudest, 30 ms at either end left out
+    swell_db: float  # from softest to loudest in its middle three quarters
     fall_db: float  # from its loudest to its end
     early: float  # where its loudest lies, 0..1
     hiss_db: float
@@ -121,6 +121,7 @@ def _describe(
     part = level[first:last]
     at = np.linspace(-1.0, 1.0, len(part))
     swell = np.polyval(np.polyfit(at, part, 3), at)
+    core = part[len(part) // 8 : -(len(part) // 8)]
     loudest = int(part.argmax())
     step = round(STEP_S * ANALYSIS_RATE_HZ)
     sound = replace(clip, samples=clip.samples[first * step : last * step])
@@ -129,7 +130,7 @@ def _describe(
     right = np.flatnonzero(voiced[last:])
     return _Air(
         first, last, float(part.max()) - voice_db,
-        float(np.sqrt(np.square(part - swell).mean())), float(np.ptp(part[6:-6])),
+        float(np.sqrt(np.square(part - swell).mean())), float(np.ptp(core)),
         float(part.max() - part[-3:].mean()),
         loudest / max(1, len(part) - 1), float(bands[1] - bands[0]),
         (first - left[-1] - 1) * STEP_S if len(left) else np.inf,
