@@ -115,6 +115,17 @@ def _doubts(words: Sequence[Word]) -> tuple[str, ...]:
     return (f"the sound may not say these words of the text: {names}{more}",)
 
 
+def _foreign(clip: VoiceClip, spoken: Sequence[SpokenWord]) -> Alignment:
+    """Words of another language, by espeak-ng and time warping (audio.languages)."""
+    from audio.languages import lay_foreign
+
+    start_s, end_s = sounding_part(clip.samples)
+    words = lay_foreign(clip.samples, spoken, start_s, end_s)
+    if words is None:
+        return _spread(clip, spoken)
+    return Alignment(words, _doubts(words), tuple(spoken))
+
+
 def align_words(clip: VoiceClip, spoken: Sequence[SpokenWord]) -> Alignment:
     """Lay words on a clip; `len(words) == len(spoken)` always, in order, none before the last.
 
@@ -123,6 +134,8 @@ def align_words(clip: VoiceClip, spoken: Sequence[SpokenWord]) -> Alignment:
     """
     if not spoken:
         return Alignment(())
+    if spoken[0].language != "en":
+        return _foreign(clip, spoken)
     samples = clip.samples
     if len(samples) <= LONGEST_PIECE_S * ANALYSIS_RATE_HZ:
         whole = stretch_of(samples, 0.0, rough_fits(samples, english_model()))

@@ -28,6 +28,14 @@ def _word_at(text: bytes, start: int) -> bytes:
 
 def _first_line(text: bytes, word: bytes) -> int:
     """Where the first entry of `word` begins, or -1."""
+    low = _lower_bound(text, word)
+    if _word_at(text, low) == word:
+        return low
+    return text.find(b"\n" + word + b" ") + 1 or -1  # the few lines out of order
+
+
+def _lower_bound(text: bytes, word: bytes) -> int:
+    """Where the first line whose word is not before `word` begins."""
     low, high = 1, len(text)
     while low < high:
         middle = (low + high) // 2
@@ -38,9 +46,18 @@ def _first_line(text: bytes, word: bytes) -> int:
             low = end + 1
         else:
             high = start
-    if _word_at(text, low) == word:
-        return low
-    return text.find(b"\n" + word + b" ") + 1 or -1  # the few lines out of order
+    return low
+
+
+def first_with_prefix(prefix: str, most: int) -> tuple[str, ...]:
+    """The first words in alphabetical order that begin with these letters, `most` of them."""
+    text, key = _dictionary_text(), prefix.lower().encode("utf-8")
+    start, found = _lower_bound(text, key), dict[str, None]()
+    while start < len(text) and len(found) < most and _word_at(text, start).startswith(key):
+        found[_word_at(text, start).decode("ascii")] = None
+        end = text.find(b"\n", start)
+        start = len(text) if end < 0 else end + 1
+    return tuple(found)
 
 
 def _parse(line: bytes) -> Phones:

@@ -9,18 +9,27 @@ What it does not do: heteronyms by grammar ("to record", "a record"); the sound 
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import Literal
 
 from audio.cmu_dictionary import look_up
 from audio.errors import TranscriptError
-from audio.guess import guess_word
-from audio.syllabify import VOWELS, is_vowel, spelling_chunks, stress_of, syllable_starts
+from audio.guess import Guess, guess_word
+from audio.syllabify import (
+    VOWELS,
+    is_vowel,
+    lay_letters,
+    spelling_chunks,
+    stress_of,
+    syllable_starts,
+)
 from audio.transcript import plain, read_transcript
 
 Phones = tuple[str, ...]
 Origin = Literal["dictionary", "given", "guessed"]
+_INITIALS = re.compile(r"(?:[a-z]\.)+[a-z]?")  # listed as words in part, but said as letters
 CONSONANTS = frozenset("B CH D DH F G HH JH K L M N NG P R S SH T TH V W Y Z ZH".split())
 
 
@@ -37,7 +46,8 @@ class SpokenSyllable:
 class SpokenWord:
     """A word as written and how it is said.
 
-    phones : of the pronunciation taken; syllables : their phones joined are `phones`.
+    phones : of the pronunciation taken; syllables : their phones joined are `phones`, their texts
+    joined are `text` (but for figures, spelled as they are read).
     variants : all pronunciations to be tried on the sound, `phones` among them.
     """
 
@@ -46,12 +56,14 @@ class SpokenWord:
     syllables: tuple[SpokenSyllable, ...]
     origin: Origin
     variants: tuple[Phones, ...]
+    language: str = "en"
 
     def as_said(self, phones: Phones) -> SpokenWord:
         """The same word with another pronunciation taken (one of `variants`)."""
         if phones == self.phones:
             return self
-        return replace(self, phones=phones, syllables=syllables_of(self.text, phones))
+        spelled = "".join(syllable.text for syllable in self.syllables)
+        return replace(self, phones=phones, syllables=syllables_of(spelled, phones))
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,9 +78,19 @@ class Pronounced:
     hints: tuple[tuple[int, str], ...] = ()
 
 
+def _seams(text: str, phones: Phones) -> frozenset[int]:
+    """Phones that begin a part of a hyphenated word."""
+    hyphens = [i for i, letter in enumerate(plain(text)) if letter == "-"]
+    if not hyphens:
+        return frozenset()
+    laid = lay_letters(plain(text), phones)
+    after = (next((p for p, (a, _) in enumerate(laid) if a > hyphen), 0) for hyphen in hyphens)
+    return frozenset(after)
+
+
 def syllables_of(text: str, phones: Phones) -> tuple[SpokenSyllable, ...]:
     """Phones cut into syllables, each with its letters of `text`; a word has one at least."""
-    starts = syllable_starts(phones)
+    starts = syllable_starts(phones, _seams(text, phones))
     chunks = spelling_chunks(text, phones, starts)
     ends = (*starts[1:], len(phones))
     return tuple(
@@ -102,12 +124,38 @@ def _spoken(text: str, variants: tuple[Phones, ...], origin: Origin) -> SpokenWo
     return SpokenWord(text, variants[0], syllables_of(text, variants[0]), origin, variants)
 
 
-def pronounce_text(text: str, sounds_like: Mapping[str, str] | None = None) -> Pronounced:
+def _foreign(text: str, language: str) -> Pronounced:
+    from audio.languages import speak_words
+
+    transcript = read_transcript(text)
+    speech = speak_words(transcript.words, language)
+    words = tuple(
+        SpokenWord(written, phones, syllables_of(written, phones), "guessed", (phones,), language)
+        for written, phones in zip(transcript.words, speech.phones, strict=True)
+    )
+    return Pronounced(words, (), transcript.hints)
+
+
+def _guessed(written: str, guess: Guess) -> SpokenWord:
+    """A guessed word; the syllables of figures are spelled as read, "for", "ty", "two"."""
+    word = _spoken(written, guess.variants, "guessed")
+    if not guess.read_as:
+        return word
+    return replace(word, syllables=syllables_of(guess.read_as.replace(" ", ""), word.phones))
+
+
+def pronounce_text(
+    text: str, sounds_like: Mapping[str, str] | None = None, *, language: str = "en"
+) -> Pronounced:
     """The words of a text with their phones and syllables.
 
     sounds_like : word (any case) to ARPAbet phones, for words the dictionary lacks or gets wrong.
-    Raises TranscriptError if a `sounds_like` cannot be read.
+    language : "en", or another that espeak-ng speaks ("es", "fr", "de", "it"...): then phones are
+    IPA, and `sounds_like` does not count.
+    Raises TranscriptError if a `sounds_like` cannot be read, or the language is not to be had.
     """
+    if language != "en":
+        return _foreign(text, language)
     given = {
         plain(word): parse_phones(phones, word=word) for word, phones in (sounds_like or {}).items()
     }
@@ -118,13 +166,14 @@ def pronounce_text(text: str, sounds_like: Mapping[str, str] | None = None) -> P
         key = plain(written)
         if key in given:
             words.append(_spoken(written, (given[key],), "given"))
-        elif listed := look_up(key):
+        elif (listed := look_up(key)) and not _INITIALS.fullmatch(key):
             words.append(_spoken(written, listed, "dictionary"))
         else:
-            guess = guess_word(key)
-            words.append(_spoken(written, guess.variants, "guessed"))
-            warnings.append(
-                f'"{written}" is not in the dictionary; guessed as {" ".join(guess.variants[0])}'
-                f" ({guess.how}); set sounds_like if that is wrong"
-            )
+            guess = guess_word(key, written)
+            words.append(_guessed(written, guess))
+            if not guess.sure:
+                warnings.append(
+                    f'"{written}" is not in the dictionary; guessed as '
+                    f"{' '.join(guess.variants[0])} ({guess.how}); set sounds_like if that is wrong"
+                )
     return Pronounced(tuple(words), tuple(dict.fromkeys(warnings)), transcript.hints)

@@ -3,7 +3,8 @@
 Syllables follow the maximal onset principle: of the consonants between two vowels, as many go to
 the second as can begin an English word (list below: the clusters English words begin with, common
 knowledge of English phonotactics). Phones are ARPAbet, vowels carry a stress digit (0 none,
-1 main, 2 secondary); syllabic consonants are written as vowels by the dictionary.
+1 main, 2 secondary); syllabic consonants are written as vowels by the dictionary. IPA phones of
+other languages are taken too: there an onset is one consonant, or one and a liquid or glide.
 Spelling chunks come from the cheapest laying of letters on phones; joined they give the word back.
 What it does not do: ambisyllabic consonants, or morphology (a seam is respected only when asked).
 """
@@ -28,18 +29,35 @@ _ONSETS = frozenset(
 )
 
 
+_IPA_VOWELS = frozenset(
+    "aeiouy\u0251\u0250\u0252\u00e6\u0254\u0259\u0258\u0275\u0264\u025b\u0153\u00f8"
+    "\u025c\u025e\u0268\u026a\u0289\u028a\u028c\u028f\u026f\u025a\u025d"
+)
+_IPA_STRESS = {"\u02c8": 1, "\u02cc": 2}  # before a vowel: main, secondary
+_IPA_SONORANTS = frozenset(
+    "lr\u027e\u0279\u0281\u0280jw\u0265\u028e\u028b"
+)  # may follow in an onset
+
+
 def is_vowel(phone: str) -> bool:
-    """Whether a phone (digit or not) is a vowel, that is, carries a syllable."""
-    return phone.rstrip("012") in VOWELS
+    """Whether a phone (ARPAbet, digit or not, or IPA) is a vowel, that is, carries a syllable."""
+    if phone.isascii() and phone.isupper():
+        return phone.rstrip("012") in VOWELS
+    return any(letter in _IPA_VOWELS for letter in phone) or "\u0329" in phone
 
 
 def stress_of(phone: str) -> int:
-    """The stress digit of a vowel; 0 where there is none."""
-    return int(phone[-1]) if phone[-1:].isdigit() else 0
+    """The stress of a vowel by its digit or its IPA mark; 0 where there is none."""
+    return _IPA_STRESS.get(phone[:1], int(phone[-1]) if phone[-1:].isdecimal() else 0)
 
 
 def _is_onset(cluster: Phones) -> bool:
-    return not cluster or cluster in _ONSETS or (len(cluster) == 1 and cluster[0] != "NG")
+    if len(cluster) < 2:
+        return cluster not in {("NG",), ("\u014b",)}
+    if all(phone.isascii() and phone.isupper() for phone in cluster):
+        return cluster in _ONSETS
+    first, second = cluster[-2], cluster[-1]
+    return len(cluster) == 2 and second[0] in _IPA_SONORANTS and first[0] not in _IPA_SONORANTS
 
 
 def syllable_starts(phones: Phones, seams: frozenset[int] = frozenset()) -> tuple[int, ...]:
@@ -121,7 +139,7 @@ def _cost(letters: str, phone: str) -> float:
         return 0.05 * (len(letters) - 1)
     if len(letters) > 1:
         return 9.0
-    return 1.5 if (letters in _LETTER_VOWELS) == (phone in VOWELS) else 4.0
+    return 1.5 if (letters in _LETTER_VOWELS) == is_vowel(phone) else 4.0
 
 
 @lru_cache(maxsize=4096)

@@ -17,6 +17,7 @@ _EDGES = "".join(
     '!"#()*+,./:;<=>?@[\\]^_{|}~\u00a1\u00bf\u00ab\u00bb\u201c\u201d\u201e\u2039\u203a'
 )
 # Written without their first or last letters; the mark belongs to the word.
+_INITIALS = re.compile(r"^(?:[^\W\d_]\.){2,}$")  # "U.S." keeps its last full stop
 _OPENING_CLIPPED = re.compile(
     r"^'(?:em|til|tis|twas|cause|bout|round|course|n|kay|s|m|d|ll|re|ve|\d)"
 )
@@ -39,6 +40,8 @@ def plain(text: str) -> str:
 
 def _trim(token: str) -> str:
     """A token without its outer punctuation and quotation marks."""
+    if initials := _INITIALS.search(token):
+        return initials[0]
     cut_off = token.endswith(("-", "\u2010", "\u2011"))
     word = token.strip(_EDGES + "-\u2010\u2011\u2013")
     while True:
