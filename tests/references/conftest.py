@@ -6,12 +6,14 @@ of it is installed or run. Without network and cache the test skips on a desk an
 
 from __future__ import annotations
 
+import importlib.util
 import os
 import subprocess
 import sys
 import tarfile
 from collections.abc import Callable
 from pathlib import Path
+from types import ModuleType
 
 import pytest
 
@@ -55,3 +57,30 @@ def source_package() -> Callable[[str, str], Path]:
             pytest.skip(text)
 
     return fetch
+
+
+def _benchmark_module(name: str) -> ModuleType:
+    """A module of tests/benchmarks by its file: there are no packages under tests."""
+    path = Path(__file__).resolve().parent.parent / "benchmarks" / f"{name}.py"
+    known = sys.modules.get(f"linebeat_{name}")
+    if known is not None:
+        return known
+    spec = importlib.util.spec_from_file_location(f"linebeat_{name}", path)
+    assert spec is not None
+    assert spec.loader is not None
+    module = importlib.util.module_from_spec(spec)
+    sys.modules[spec.name] = module  # its dataclasses look themselves up there
+    spec.loader.exec_module(module)
+    return module
+
+
+@pytest.fixture(scope="session")
+def espeak() -> ModuleType:
+    """espeak-ng by ctypes: `say(text, voice=...)` with the true start of every phoneme."""
+    return _benchmark_module("espeak")
+
+
+@pytest.fixture(scope="session")
+def peers() -> ModuleType:
+    """Other ways to find syllables: De Jong & Wempe's script, intensity peaks, librosa onsets."""
+    return _benchmark_module("peers")
