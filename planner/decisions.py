@@ -292,7 +292,7 @@ def _mapped(s: Suggestion, to: Any) -> Suggestion:
     for m in s.timing_chart:
         frame = to(m.frame)
         if frame not in marks or m.mark == "key":
-            marks[frame] = replace(m, frame=frame)
+            marks[frame] = ChartMark(frame, m.at, m.mark)
     return replace(
         s, frames=(to(s.frames[0]), to(s.frames[1])), hit=None if s.hit is None else to(s.hit),
         timing_chart=tuple(marks[f] for f in sorted(marks)),

@@ -53,7 +53,9 @@ class Grid:
         exposed = on_step(frame, first_frame=first, step=step)
         low = self.low + (first - self.low) % step
         high = self.high - (self.high - first) % step
-        return min(max(exposed, low), max(high, low))
+        if high < low:  # a shot too short to hold one exposed frame
+            return min(max(frame, self.low), self.high)
+        return min(max(exposed, low), high)
 
 
 def suggestions_of(drafts: Iterable[Draft], grid: Grid, origin_s: float) -> tuple[Suggestion, ...]:

@@ -1,7 +1,8 @@
 """Last look over one character's suggestions on frames, across lines and listening stretches.
 
 Conventions: frames inclusive; two main moves of a part may share one frame. Done here: where lines
-of different exposure meet, the earlier move gives way; holds that meet become one.
+of different exposure meet, the earlier move gives way; holds that meet become one; what layers
+rides on a move that is there.
 """
 
 from __future__ import annotations
@@ -19,7 +20,9 @@ def tidied(suggestions: Iterable[Suggestion]) -> list[Suggestion]:
     found: list[Suggestion] = []
     last: dict[str, int] = {}
     renamed: dict[str, str] = {}
-    for s in sorted(suggestions, key=lambda s: (s.frames[0], s.frames[1])):
+    seen: set[str] = set()
+    for given in sorted(suggestions, key=lambda s: (s.frames[0], s.frames[1])):
+        s = _named_apart(given, seen)
         if s.kind in LAYERS:
             found.append(s)
             continue
@@ -34,7 +37,32 @@ def tidied(suggestions: Iterable[Suggestion]) -> list[Suggestion]:
                 found[k] = _ending(before, s.frames[0])
         last[s.part] = len(found)
         found.append(s)
-    return [replace(s, rides_on=renamed[s.rides_on]) if s.rides_on in renamed else s for s in found]
+    return _riding(found, renamed)
+
+
+def _named_apart(s: Suggestion, seen: set[str]) -> Suggestion:
+    """A second hold while listening to the same line gets the next number of its kind."""
+    while s.id in seen:
+        stem = s.id.rstrip("0123456789")
+        s = replace(s, id=f"{stem}{int(s.id[len(stem) :] or 0) + 1}")
+    seen.add(s.id)
+    return s
+
+
+def _riding(found: list[Suggestion], renamed: dict[str, str]) -> list[Suggestion]:
+    """Layers on moves that exist: one whose attitude found no room rides on what is there."""
+    moves = [s for s in found if s.kind not in LAYERS]
+    known = {s.id for s in found}
+    for k, s in enumerate(found):
+        if s.kind not in LAYERS:
+            continue
+        wanted = renamed.get(s.rides_on or "", s.rides_on)
+        if wanted not in known:
+            begun = [m.id for m in moves if m.frames[0] <= s.frames[1]]
+            wanted = begun[-1] if begun else moves[0].id if moves else None
+        if wanted != s.rides_on:
+            found[k] = replace(s, rides_on=wanted)
+    return found
 
 
 def _held_on(hold: Suggestion, more: Suggestion) -> Suggestion:
