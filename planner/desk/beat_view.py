@@ -62,7 +62,7 @@ def wordings(beat: Beat) -> tuple[str, ...]:
 
 def beat_gutter(desk: Desk, width: int) -> Rows:
     """The characters' names."""
+    mark, role = ("›", "gutter on") if desk.panel == "beats" else (" ", "gutter name")
     return tuple(
-        (Run(padded(who, width - 1, right=True) + " ", "gutter name"),)
-        for who in desk.scene.characters
+        (Run(padded(who, width - 1, right=True) + mark, role),) for who in desk.scene.characters
     )

@@ -45,12 +45,13 @@ def pose_view(desk: Desk, top: int, height: int, gutter: int) -> Rows:
         text = "no key poses yet: add one at the cursor, or load a file of them"
         return ((Run(" " * gutter), Run(padded(text, desk.window.columns), "hint")),)
     several = len(desk.scene.characters) > 1
+    mark, role = ("›", "gutter on") if desk.panel == "poses" else (" ", "gutter")
     rows: list[Row] = []
     for line in lines[top : top + height]:
         label = f"{line.who} {line.part}" if several else line.part
         if len(label) > gutter - 1:
             label = line.part
-        name = Run(padded(label, gutter - 1, right=True) + " ", "gutter")
+        name = Run(padded(label, gutter - 1, right=True) + mark, role)
         rows.append((name, *_pose_row(desk, line)))
     return tuple(rows)
 
@@ -97,7 +98,9 @@ def problem_view(desk: Desk, height: int, width: int) -> Rows:
     problems = desk.verdicts.problems
     summary = desk.verdicts.summary or "no check yet"
     head = f"{summary}; {len(problems) or 'no'} problem{'' if len(problems) == 1 else 's'}"
-    rows: list[Row] = [(Run(padded(" " + head, width), "heading"),)]
+    rows: list[Row] = [
+        (Run(padded(("›" if desk.panel == "problems" else " ") + head, width), "heading"),)
+    ]
     chosen = desk.choice.index if isinstance(desk.choice, ProblemAt) else -1
     room = max(1, height - 1)
     top = first_problem(desk, height)

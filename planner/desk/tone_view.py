@@ -9,6 +9,8 @@ Heights are semitones from each speaker's own median, one scale for the whole sc
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from planner.desk.cells import CURSOR, PICKED, Canvas, Row, Rows, Run, fitted, padded
 from planner.desk.laid import LaidLine, LaidSpan, LaidSyllable
 from planner.desk.state import Desk, Frames, Window, Words
@@ -16,7 +18,9 @@ from planner.desk.state import Desk, Frames, Window, Words
 STROKES = {1: "╱", -1: "╲", 0: "─"}
 MOST_LATE = 3  # columns that a word may stand after its own frame
 SHORT_ROOM = 4  # in less than this, a cut word needs its letters more than a mark of the cut
-WEIGHT = {"strong": 2, "light": 1, "none": 0}
+WEIGHT = {"strong": 2, "light": 1, "none": 0}  # and 3 where the phrase is strongest
+LEAST_WEIGHT = {1: 0, 2: 0, 4: 1, 8: 2, 16: 3}  # of what is printed, by frames a column
+FAR = 4  # frames a column from which words are printed instead of syllables
 SPAN_WORDS = {
     "pause": ("pause {n}", "p{n}"), "breath": ("breath in", "breath", "br"),
     "laugh": ("laughs", "ha"), "sigh": ("sighs", "sigh"),
@@ -52,14 +56,28 @@ def tone_rows(desk: Desk, height: int) -> Rows:
         _draw_stems(canvas, window, scale, line)
         for span in line.spans:
             _draw_span(canvas, window, span, scale.row(0.0))
-    syllables = [
-        s for line in seen for s in line.syllables
-        if s.frames[0] <= window.last and s.frames[1] >= window.first
-    ]  # fmt: skip
-    for syllable in sorted(syllables, key=lambda s: (-s.main, -WEIGHT[s.degree], s.frames[0])):
-        _draw_syllable(canvas, window, scale, syllable)
+    for line in seen:
+        for syllable in _printed(line, window):
+            _draw_syllable(canvas, window, scale, syllable)
     _mark(canvas, desk)
     return canvas.rows()
+
+
+def _printed(line: LaidLine, window: Window) -> list[LaidSyllable]:
+    """The syllables in sight that are printed, heaviest first; from afar, stressed words only."""
+    least = LEAST_WEIGHT[window.per_column]
+    found = [
+        s
+        for s in line.syllables
+        if s.frames[0] <= window.last and s.frames[1] >= window.first and _weight(s) >= least
+    ]
+    if window.per_column >= FAR:
+        found = [replace(s, text=line.words[s.word - 1].text) if s.word else s for s in found]
+    return sorted(found, key=lambda s: (-_weight(s), s.frames[0]))
+
+
+def _weight(syllable: LaidSyllable) -> int:
+    return 3 if syllable.main else WEIGHT[syllable.degree]
 
 
 def tone_gutter(desk: Desk, height: int, width: int) -> Rows:
@@ -116,7 +134,7 @@ def _stroke(canvas: Canvas, column: int, row: int, following: int | None) -> Non
 
 def _draw_stems(canvas: Canvas, window: Window, scale: _Scale, line: LaidLine) -> None:
     for syllable in line.syllables:
-        if syllable.degree != "strong":
+        if syllable.degree != "strong" or (window.per_column >= FAR and not syllable.main):
             continue
         column = window.column(syllable.hit)
         for row in range(scale.row(syllable.semitones) + 1, canvas.height):
@@ -130,7 +148,8 @@ def _draw_span(canvas: Canvas, window: Window, span: LaidSpan, row: int) -> None
         return
     row = row if span.kind == "pause" else max(0, row - 2)
     count = span.frames[1] - span.frames[0] + 1
-    for wording in SPAN_WORDS.get(span.kind, (span.kind,)):
+    wordings = SPAN_WORDS.get(span.kind, (span.kind,))
+    for wording in wordings[:1] if window.per_column >= FAR else wordings:
         text = wording.format(n=count)
         if len(text) <= last - first + 1:
             start = first + (last - first + 1 - len(text)) // 2
@@ -167,6 +186,8 @@ def _draw_mark(
 ) -> None:
     if syllable.degree == "strong":
         column = min(max(window.column(syllable.hit), first), last)
+        if not canvas.is_free(row - 1, column, column):
+            return
         canvas.put(row - 1, column, "^" if syllable.main else ">", "stress mark")
 
 
