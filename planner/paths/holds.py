@@ -19,7 +19,7 @@ from audio.reading import FloatArray
 from planner.paths.figure import Figure, Track
 from planner.paths.findings import OPEN, Finding, frozen_map, on_frames
 from planner.paths.ranges import runs
-from planner.paths.signals import BoolArray, IntArray
+from planner.paths.signals import IntArray
 
 SHORTEST = 10.0  # frames at 24; shorter rests are no holds
 FROZEN_SHORTEST = 12.0  # frames at 24; a still of half a second is seen
@@ -47,8 +47,15 @@ def hold_findings(figure: Figure) -> Iterator[Finding]:
 
 
 def find_holds(track: Track, figure: Figure) -> tuple[IntArray, IntArray]:
-    """First and last index of every hold of a track (the moves' own end frames belong to it)."""
+    """First and last index of every hold of a track (the moves' own end frames belong to it).
+
+    Where the part is planted other rules hold (see `_planted`).
+    """
     still = track.signal.known & ~track.lost
+    for part, from_frame, to_frame in figure.planted:
+        if part == track.point.part:
+            low = max(from_frame - figure.first_frame, 0)
+            still[low : max(to_frame - figure.first_frame + 1, 0)] = False
     for first, last in zip(track.moves.first, track.moves.last, strict=True):
         still[first + 1 : last] = False
     begin, end = runs(still)
@@ -83,18 +90,17 @@ def _holds(figure: Figure, track: Track, first: IntArray, last: IntArray) -> Ite
     if track.point.part in BREATHING_PARTS:
         floor = np.maximum(floor, BREATH_OF_FIGURE * figure.extent)
     slides = (amount > floor) & (amount > STRAIGHT_SLIDE * travelled)
-    planted = _planted_frames(figure, track, len(signal.flow))
     for k in np.flatnonzero(slides):
-        if not planted[first[k] : last[k] + 1].any():
-            span = (int(first[k]), int(last[k]))
-            yield from _slide(figure, track, span, net[k], float(floor[k]))
+        span = (int(first[k]), int(last[k]))
+        yield from _slide(figure, track, span, net[k], float(floor[k]))
     long = last - first >= FROZEN_SHORTEST * figure.per_trade_frame
+    changes = np.concatenate([[0], np.cumsum(signal.steps > 0)])
+    still = changes[np.maximum(last - 1, first + 1)] == changes[first + 1]
     for k in np.flatnonzero(long & (wander - block_noise <= FROZEN_OF_MOVE * size)):
-        if not planted[first[k] : last[k] + 1].any():
-            still = bool(signal.steps[first[k] + 1 : last[k] - 1].max(initial=0.0) == 0.0)
-            usual = FROZEN_OF_MOVE * float(size[k])
-            yield _frozen(figure, track, (int(first[k]), int(last[k])), float(wander[k]),
-                          usual, float(block_noise[k]), still)  # fmt: skip
+        span, usual = (int(first[k]), int(last[k])), FROZEN_OF_MOVE * float(size[k])
+        yield _frozen(
+            figure, track, span, float(wander[k]), usual, float(block_noise[k]), bool(still[k])
+        )
 
 
 def _last_move(ends: IntArray, sizes: FloatArray, first: IntArray, extent: float) -> FloatArray:
@@ -106,14 +112,6 @@ def _last_move(ends: IntArray, sizes: FloatArray, first: IntArray, extent: float
     earlier = [sizes[np.maximum(at - k, 0)] for k in range(3)]
     found: FloatArray = np.max(np.stack(earlier), axis=0)
     return found
-
-
-def _planted_frames(figure: Figure, track: Track, count: int) -> BoolArray:
-    mask = np.zeros(count, dtype=bool)
-    for part, first, last in figure.planted:
-        if part == track.point.part:
-            mask[max(first - figure.first_frame, 0) : max(last - figure.first_frame + 1, 0)] = True
-    return mask
 
 
 def side_words(net: FloatArray, *, flat: bool) -> str:

@@ -22,8 +22,9 @@ EDGE_NOISE = 3.0  # times the noise of a coordinate of the speed
 EDGE_STEP_BIAS = 0.4  # frames; steps lie between frames (measured on eases of 6 to 48 frames)
 EDGE_SPEED_BIAS = 1.0  # frames; the speed filter widens a move
 DROWNED_SHARE = 0.15  # of the peak: noise that hides the ends of any move
+BEYOND = 16  # frames looked at outside a move's core
 LONG_SIDE = 9  # frames from peak to the core's end
-EDGE_FRAMES = 96  # frames looked back from a peak, at most
+EDGE_FRAMES = 96  # frames looked at from a peak outward, at most
 
 
 def edges(
@@ -82,7 +83,7 @@ def _carried_on(
     What the hold beyond creeps is taken off first.
     """
     count, sign = len(speed) - int(between), 1 if forward else -1
-    window = peak[:, None] + sign * np.arange(min(EDGE_FRAMES, len(speed)))[None, :]
+    window = peak[:, None] + sign * np.arange(_columns(peak, core, len(speed)))[None, :]
     window = window - int(between and forward)
     inside = (window >= 0) & (window < count)
     values = np.where(inside, speed[np.clip(window, 0, count - 1)], 0.0)
@@ -102,6 +103,11 @@ def _carried_on(
     blur = EDGE_STEP_BIAS if between else EDGE_SPEED_BIAS
     found: FloatArray = peak + sign * (out - half - blur)
     return found
+
+
+def _columns(peak: IntArray, core: IntArray, count: int) -> int:
+    """How far outward must be looked: the longest side and a little more."""
+    return min(int(np.abs(core - peak).max()) + BEYOND, EDGE_FRAMES, count)
 
 
 def _falls_under(values: FloatArray, level: FloatArray) -> FloatArray:

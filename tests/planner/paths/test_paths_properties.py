@@ -13,7 +13,7 @@ from hypothesis.extra import numpy as hnp
 from audio.errors import TableError
 from planner.frames import Clock, FrameRate
 from planner.paths.bvh import parse_bvh
-from planner.paths.findings import KINDS
+from planner.paths.findings import KINDS, overlap
 from planner.paths.review import PathReview, review_paths
 from planner.paths.track_file import parse_csv
 from planner.paths.tracks import Tracks
@@ -89,13 +89,13 @@ def test_time_backwards_swaps_who_leads_and_keeps_straight_paths(seed: int) -> N
 
     def straight(found: PathReview, *, mirrored: bool) -> list[Any]:
         return [
-            (f.tracks, 201 - f.frames[1] if mirrored else f.frames[0])
-            for f in found.findings if f.kind == "straight-path" and f.certain
+            (f.tracks, (201 - f.frames[1], 201 - f.frames[0]) if mirrored else f.frames)
+            for f in found.findings if f.kind == "straight-path" and (mirrored or f.certain)
         ]  # fmt: skip
 
-    one, other = straight(ahead, mirrored=False), straight(back, mirrored=True)
-    for tracks, first in one:
-        assert any(tracks == t and abs(first - f) <= 2 for t, f in other)
+    for tracks, frames in straight(ahead, mirrored=False):
+        twins = [other for t, other in straight(back, mirrored=True) if t == tracks]
+        assert any(2 * overlap(frames, other) > frames[1] - frames[0] for other in twins)
     clear = [lag for lag in ahead.lags if lag.likeness > 0.95 and 1.0 < lag.lag_frames < 6.0]
     for lag in clear:
         twin = [

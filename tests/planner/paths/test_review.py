@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import json
+import subprocess
+import sys
 from pathlib import Path
 from typing import Any
 from xml.etree import ElementTree
@@ -157,6 +159,15 @@ def test_a_picture_of_nothing_wrong_shows_moves_and_lags(
 
     text = "".join(ElementTree.fromstring((tmp_path / "p.svg").read_text()).itertext())
     assert "3.0 frames apart" in text and "chest" in text
+
+
+def test_the_core_loads_nothing_heavy() -> None:
+    code = "import sys, planner.paths.review, planner.paths.track_file; print(*sys.modules)"
+    run = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+
+    loaded = set(run.stdout.split())
+    assert "planner.paths.lags" in loaded
+    assert not loaded & {"scipy", "matplotlib", "rich", "librosa", "textual", "click"}
 
 
 def test_an_unknown_kind_of_picture_is_refused(made: Any, two: Tracks, tmp_path: Path) -> None:
