@@ -85,7 +85,8 @@ def walk(start: tuple[float, float], moves: list[Go]) -> np.ndarray:
         after = go.last + go.back
         eased = 1.0 - (1.0 - np.clip((frames - after) / max(following - after, 1), 0, 1)) ** 3
         path = here + reach[:, None] * way + (4 * go.bulge * share * (1 - share))[:, None] * aside
-        path = path + (go.hold * eased)[:, None] * way
+        # a short rest has no room to ease on
+        path = path + (go.hold * min(1.0, (following - after) / 24.0) * eased)[:, None] * way
         even = np.clip((frames - after) / max(following - after, 1), 0, 1)
         path = path + even[:, None] * np.array(go.steady)
         points[go.first - FIRST :] = path[go.first - FIRST :]

@@ -18,7 +18,7 @@ import numpy as np
 from audio.errors import OutputError, UsageError
 from audio.reading import FloatArray
 from planner.paths.findings import Finding
-from planner.paths.lags import Lag
+from planner.paths.lags import JOINED, Lag
 from planner.paths.review import Move, PathReview
 from planner.paths.tracks import Tracks
 
@@ -32,6 +32,7 @@ COLUMNS = 3
 INK, FAINT, MARK, OTHER = "#1f2933", "#a9b4bf", "#b3261e", "#1565a8"
 PATH_KINDS = ("straight-path", "same-way-back", "one-axis", "arc-break", "rushed-settle", "pop")
 PAIR_KINDS = ("locked-parts", "opposed-on-one-frame", "fingers-stop-with-hand")
+PAIRS = tuple(pair for joined in JOINED for pair in (joined, joined[::-1]))
 LIMB_KINDS = ("foreshortened", "dead-wrist")
 
 
@@ -73,7 +74,7 @@ def _chosen(review: PathReview) -> Sequence[Finding | Move | Lag]:
         return sorted(ranked[:PANELS_MAX], key=lambda f: f.frames)
     main = [move for move in review.moves if move.settle_of is None]
     largest: list[Move | Lag] = list(sorted(main, key=lambda m: -m.size)[:6])
-    alike = sorted(review.lags, key=lambda lag: -lag.likeness)[:3]
+    alike = sorted(review.lags, key=lambda lag: (lag.parts not in PAIRS, -lag.likeness))[:3]
     return sorted([*largest, *alike], key=lambda item: item.frames)
 
 
