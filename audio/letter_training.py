@@ -35,6 +35,7 @@ HELD_OUT_IN = 20
 RAREST_CHUNK = 25  # a spelling rarer than this is an accident
 EPOCHS = 6
 RATE = 0.15
+STEPS = 8  # levels of a weight to each side; more made the file larger and no guess better
 _ENDINGS = re.compile(r"('s|s'|'|ness|ings|ing|ers|er|est|edly|ed|es|s|ly)$")
 
 
@@ -169,7 +170,7 @@ def train() -> dict[str, Any]:
     weights = np.zeros(2**TABLE_BITS, dtype=np.float32)
     _learn(_packed(letter_rows(usable, numbers, choices)), weights)
     _learn(_packed(stress_rows(words)), weights)
-    step = float(np.percentile(np.abs(weights[weights != 0]), 99.8)) / 127
+    step = float(np.percentile(np.abs(weights[weights != 0]), 99.8)) / STEPS
     return {
         "weights": np.clip(np.round(weights / step), -127, 127).astype(np.int8),
         "step": np.float32(step), "chunks": np.str_("|".join(names)), "allowed": allowed,

@@ -22,7 +22,7 @@ from audio.syllabify import VOWELS
 Phones = tuple[str, ...]
 Hashes = NDArray[np.uint32]
 TABLE = "letters.npz"
-TABLE_BITS = 20
+TABLE_BITS = 21
 PAD = 5  # letters looked at to each side
 BEAM = 6
 ALPHABET = "abcdefghijklmnopqrstuvwxyz'"
