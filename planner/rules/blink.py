@@ -67,7 +67,8 @@ def _blink(
 def _at_changes(context: LineContext, board: Board) -> list[Draft]:
     return [
         _blink(
-            context, c.span, f"b{c.span.number}", c.pose.text, c.pose.start_s + DOWN_S + LATER_S,
+            context, c.span, f"b{c.span.number}", c.pose.text,
+            _clear_of_hits(c.pose.start_s + DOWN_S + LATER_S, board),
             Why(
                 f"the thought changes before {context.quoted(c.span)}",
                 f"{c.span.intent.said}: {c.words}, marked by a blink",
@@ -77,6 +78,17 @@ def _at_changes(context: LineContext, board: Board) -> list[Draft]:
         )
         for c in changes(context, board) if c.mark == "blink"
     ]  # fmt: skip
+
+
+def _clear_of_hits(closed_s: float, board: Board) -> float:
+    """The moment, or the nearest one that no main accent stands in the way of."""
+    hits = [d.hit_s or 0.0 for d in board.kind("accent") if d.must]
+    edges = [h + side * (HIT_CLEAR_S + 1e-6) for h in hits for side in (-1, 1)]
+    free = [
+        t for t in (closed_s, *edges)
+        if all(abs(t - h) >= HIT_CLEAR_S for h in hits) and t - DOWN_S >= board.low_s
+    ]  # fmt: skip
+    return min(free, key=lambda t: abs(t - closed_s), default=closed_s)
 
 
 def _at_turns(context: LineContext, board: Board) -> list[Draft]:

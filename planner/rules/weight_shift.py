@@ -12,9 +12,10 @@ from planner.drafts import Draft
 from planner.rules import rule
 from planner.rules._thought import changes
 from planner.rules._words import COMMON, direction_of_lean
+from planner.rules.follow import lag_s
 from planner.suggestion import Why
 
-LATER_S = 0.085  # about 2 frames at 24: weight is seen to arrive after the head has got there
+LATER_S = 0.042  # one frame at 24 after the part that trails: weight is the last to arrive
 SIZE_SHARE = 0.6  # of the attitude's size
 
 
@@ -26,7 +27,7 @@ def weight_shifts(context: LineContext, board: Board) -> list[Draft]:
         if change.mark != "weight shift":
             continue
         span, pose, intent = change.span, change.pose, change.span.intent
-        late_s = -LATER_S if intent.lead == "hips" else LATER_S
+        late_s = -2 * LATER_S if intent.lead == "hips" else lag_s(intent, pose.size) + LATER_S
         hit_s = (pose.hit_s or pose.end_s) + late_s
         start_s = max(pose.start_s + late_s, board.low_s)
         direction = direction_of_lean(context, span)

@@ -9,12 +9,13 @@ from itertools import pairwise
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
-from made_scenes import beats_of, two_handers, voices
+from made_scenes import INTENTS, beats_of, two_handers, voices
 from made_voices import scene, seconds, silent_voice
 
 from planner.drafts import LAYERS
+from planner.intents import load_intents
 from planner.plan import make_plan, plan_state
-from planner.scene import Cue, Scene
+from planner.scene import Beat, Cue, Scene
 from planner.suggestion import Plan, Suggestion
 
 QUICK = settings(
@@ -193,3 +194,48 @@ def test_nothing_is_said_without_a_reason(given_scene):
         because = s.because
         assert all((because.sound, because.intent, because.rule, because.source)), s.id
         assert 0 < s.size <= 1, s.id
+
+
+@QUICK
+@given(voices(), st.integers(0, 300), st.sampled_from(("24", "25", "23.976")))
+def test_moving_a_line_inside_a_shot_moves_its_plan_by_as_much(reading, n, rate):
+    """Once there is room to arrive before it: a line on the shot's first frames opens in pose."""
+    plans = []
+    for frames in (48, 48 + n):
+        made = scene([("clerk", 0.0)], rate=rate, shot=(1001, 2000))
+        at_s = made.clock.rate.start_s(frames)
+        made = replace(made, lines=(replace(made.lines[0], at_s=at_s),))
+        plans.append([s for s in make_plan(made, {1: reading}).suggestions if s.kind != "hold"])
+    before, after = plans
+    assert [s.id for s in before] == [s.id for s in after]
+    for a, b in zip(before, after, strict=True):
+        assert (a.frames[0] + n, a.frames[1] + n) == b.frames, a.id
+        assert a.hit is None or a.hit + n == b.hit, a.id
+
+
+@QUICK
+@given(voices(least=4), st.data())
+def test_adjoining_beats_have_a_named_change_of_thought_on_frames(reading, data):
+    n = len(reading.words)
+    cut = data.draw(st.integers(2, n - 2))
+    names = data.draw(st.lists(st.sampled_from(INTENTS), min_size=2, max_size=2, unique=True))
+    beats = [Beat(names[0], "clerk", 1, (1, cut)), Beat(names[1], "clerk", 1, (cut + 1, n))]
+    plan = make_plan(scene(beats=beats), {1: reading})
+    words = f"from {names[0]} to {names[1]}, marked by"
+    marks = [s for s in plan.suggestions if words in s.because.intent]
+    assert [s.kind in ("blink", "breath", "weight-shift") for s in marks] == [True]
+
+
+@QUICK
+@given(two_handers())
+def test_no_three_parts_start_or_stop_their_moves_on_one_frame_unless_the_intent_asks(given_scene):
+    lines, readings, beats = given_scene
+    together = {name for name in INTENTS if load_intents()[name].parts_together}
+    beats = [replace(b, intent="proud") if b.intent in together else b for b in beats]
+    _, plan = planned((lines, readings, beats))
+    for end in (0, 1):
+        parts: dict[tuple[str, int], set[str]] = {}
+        for s in plan.suggestions:
+            if s.kind not in LAYERS and s.kind not in ("hold", "settle"):
+                parts.setdefault((s.who, s.frames[end]), set()).add(s.part)
+        assert all(len(moved) < 3 for moved in parts.values()), parts
