@@ -86,11 +86,12 @@ def _lay_words(
     from audio.align import align_words
     from audio.pronounce import pronounce_text
 
-    pronounced = pronounce_text(text, sounds_like)
+    pronounced = pronounce_text(text, sounds_like, language=language)
     if not pronounced.words:
         return (), (), list(pronounced.warnings)
     alignment = align_words(clip, pronounced.words)
-    return alignment.words, pronounced.words, [*pronounced.warnings, *alignment.warnings]
+    warnings = [*pronounced.warnings, *alignment.warnings]
+    return alignment.words, alignment.spoken, warnings  # as said: the sound picks among variants
 
 
 def _speaker(pitch: PitchTrack, syllables: tuple[Syllable, ...]) -> Speaker:

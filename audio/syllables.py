@@ -22,6 +22,7 @@ from audio.laughs import find_laughs
 from audio.loudness import smooth
 from audio.reading import LoudnessTrack, PitchTrack, Syllable, Word
 from audio.sounding import is_whisper, speech_mask, voiced_mask
+from audio.syllabify import is_vowel
 
 if TYPE_CHECKING:
     from audio.pronounce import SpokenWord
@@ -221,7 +222,7 @@ def syllables_from_words(
 
 def _vowel_index(phones: tuple[str, ...]) -> int:
     for n, phone in enumerate(phones):
-        if phone[-1:].isdigit():
+        if is_vowel(phone):
             return n
     return 0
 
