@@ -200,6 +200,8 @@ def _word_frames(scene: Scene, words: list[WordSpan], asked: str) -> tuple[int, 
         raise UsageError(f'--words "{asked}" names no line', mend=nearest(line_text, known))
     first, last = _range(range_text, "--words", "1:2-4")
     mine = [w for w in words if w.line == numbers[0] and first <= w.word <= last]
+    if not words:
+        raise UsageError("no word of the scene has frames", mend="choose by --frames instead")
     if not mine:
         raise UsageError(f"line {line_text} has no words {first}-{last}",
                          mend="count the words from 1")  # fmt: skip

@@ -276,5 +276,6 @@ def _with_settles(table: MoveTable, frames_per_s: float) -> MoveTable:
         if settles[j - 1] < 0:
             overshoot[root] = table.size[j] / table.size[root]
         settles[j] = root
-        settle[root] = table.end[j] - table.end[root]
+        # the furthest point lies between the end of the one and the start of the other
+        settle[root] = table.end[j] - 0.5 * (table.end[root] + table.start[root + 1])
     return replace(table, settles=settles, settle=settle, overshoot=overshoot)

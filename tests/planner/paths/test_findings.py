@@ -8,7 +8,9 @@ from typing import Any
 import numpy as np
 import pytest
 
+from planner.frames import Clock, FrameRate
 from planner.paths.review import PathReview, review_paths
+from planner.paths.tracks import Tracks
 from planner.scene import Planted
 
 Kinds = Callable[[PathReview], set[str]]
@@ -261,3 +263,33 @@ def test_a_foreshortened_forearm_is_found_and_its_bend_told(made: Any) -> None:
     assert abs(finding.frames[0] - short[0]) <= 1 and abs(finding.frames[1] - short[-1]) <= 1
     assert finding.measured["forearm"] == pytest.approx(0.25, abs=0.02)
     assert finding.certain
+
+
+@pytest.mark.parametrize("rate", ["24", "25", "29.97", "48", "60"])
+def test_verdicts_are_the_same_at_every_rate(rate: str) -> None:
+    """The same movement, sampled finer: trade frames are counted at 24."""
+    clock = Clock(FrameRate.parse(rate), 1)
+    fine = float(clock.rate.frames_per_s) / 24.0
+    t = np.arange(int(130 * fine)) / fine
+
+    def ease(first: float, last: float) -> np.ndarray:
+        u = np.clip((t - first) / (last - first), 0, 1)
+        return u**3 * (10 - 15 * u + 6 * u**2)
+
+    def kinds(chest_late: float, settle: float, straight: bool) -> set[str]:
+        share = 1.1 * ease(30, 44) - 0.1 * ease(44, 44 + settle)
+        bow = 0 * t if straight else 60 * share * (1 - share)
+        breath = np.stack([0.3 * np.cos(t / 11), np.sin(t / 14)], 1)
+        chest = ease(30 + chest_late, 44 + chest_late)
+        points = np.array([
+            np.stack([100 * share, 60 * share + bow], 1) + breath,
+            np.stack([40 * chest, 200 + 20 * chest * (1 - chest)], 1) + 0.8 * breath,
+        ])  # fmt: skip
+        points += np.random.default_rng(1).normal(0, 0.05, points.shape)
+        found = review_paths(Tracks(("nose", "chest"), 1, points), clock=clock).findings
+        return {f.kind for f in found if f.certain}
+
+    assert kinds(3, 10, straight=False) == set()
+    assert kinds(3, 10, straight=True) == {"straight-path"}
+    assert kinds(3, 3, straight=False) == {"rushed-settle"}
+    assert kinds(0, 10, straight=False) == {"locked-parts"}
