@@ -34,6 +34,8 @@ ENDING_ST = 1.5  # Rietveld & Gussenhoven 1985: smaller differences are not hear
 ENDING_WINDOW_S = 0.8  # about the last three syllables
 AFTER_S = 0.05  # the voice may ring on past the last syllable as marked
 FEWEST_VALUES = 6
+GAP_S = 0.08  # unvoiced longer than this parts two stretches
+OWN_STRETCH_S = 0.1  # a last stretch this long is a movement of its own
 
 
 def find_pauses(
@@ -97,7 +99,8 @@ def _phrase(
 def ending_semitones(pitch: PitchTrack, start_s: float, end_s: float) -> float:
     """The last movement of the pitch between two times, in semitones (0 where unvoiced).
 
-    Heard in the last ENDING_WINDOW_S at most; unvoiced gaps are passed over.
+    Heard in the last ENDING_WINDOW_S at most. What the last voiced stretch does by itself comes
+    first; where that holds its pitch, the step to it from what stands before counts.
     """
     times = pitch.times_s()
     inside = (times >= max(start_s, end_s - ENDING_WINDOW_S)) & (times <= end_s + AFTER_S)
@@ -106,4 +109,11 @@ def ending_semitones(pitch: PitchTrack, start_s: float, end_s: float) -> float:
     if len(voiced) < FEWEST_VALUES:
         return 0.0
     contour = clean_contour(hz, reference_hz=float(np.median(voiced)))
-    return last_movement(contour[np.isfinite(contour)])
+    heard = np.flatnonzero(np.isfinite(contour))
+    breaks = np.flatnonzero(np.diff(heard) * pitch.step_s > GAP_S)
+    last = heard[breaks[-1] + 1 :] if len(breaks) else heard
+    if len(last) * pitch.step_s >= OWN_STRETCH_S:
+        moved = last_movement(contour[last])
+        if abs(moved) >= ENDING_ST:
+            return moved
+    return last_movement(contour[heard])

@@ -61,6 +61,8 @@ def find_pitch(clip: VoiceClip) -> PitchTrack:
     floor_hz, ceiling_hz = _range_of(wide.hz[steady(wide)])
     own = track_whole(samples, TRACK_RATE_HZ, floor_hz, ceiling_hz)
     hz = mend_leaps(drop_chance(fuse(own, wide, floor_hz, ceiling_hz)))
+    count = 1 + len(clip.samples) // round(STEP_S * ANALYSIS_RATE_HZ)  # as the level track has
+    hz = np.pad(hz, (0, max(0, count - len(hz))), constant_values=np.nan)[:count]
     return PitchTrack(STEP_S, 0.0, frozen_array(hz), floor_hz, ceiling_hz)
 
 

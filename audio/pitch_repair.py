@@ -22,6 +22,7 @@ JUMP_ST = 5.0  # a step this large in 5 ms is no voice's doing: the stretch ends
 SAME_ST = 2.0  # two tracks this near mean the same pitch
 STEADY_S = 0.04  # a stretch shorter than this outside the range is chance
 PERIODIC = 0.6  # median autocorrelation a stretch outside the range needs; fricatives stay below
+PERIODIC_HIGH = 0.73  # ... and above the range, where a fricative's ringing can reach 0.66
 EXACT = 0.05  # how much less exactly a higher pitch may repeat
 SHORTEST_VOICED_S = 0.025  # shorter voiced runs are chance
 SURE_S = 0.08  # a stretch this long ...
@@ -79,7 +80,8 @@ def _taken_over(
 ) -> NDArray[np.bool_]:  # fmt: skip
     """Which values of one steady stretch of the wide track replace the other's."""
     nothing = np.zeros(len(wide), dtype=bool)
-    periodic = float(np.median(wide_strength)) >= PERIODIC
+    least = PERIODIC_HIGH if float(np.median(wide)) > ceiling_hz else PERIODIC
+    periodic = float(np.median(wide_strength)) >= least
     if len(wide) * STEP_S < STEADY_S or not periodic:
         return nothing
     both = np.isfinite(own)
