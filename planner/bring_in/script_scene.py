@@ -8,7 +8,7 @@ where no clip says how long it is. Takes values and gives values.
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import replace
 
 from audio.errors import SceneError, UsageError
@@ -17,6 +17,7 @@ from planner.bring_in.script import Script, ScriptBeat, ScriptLine
 from planner.frames import Clock, FrameRate
 from planner.scene import Beat, Cue, Line, Scene
 from planner.start import FIRST_FRAME, TURN_GAP_MS, StartClip
+from planner.wording import nearest
 
 WORDS_A_SECOND = 3.0  # common practice: 160 to 190 words a minute are timed for dialogue
 _SPAN = re.compile(r"([0-9.]+)\s*s?\s*-\s*([0-9.]+)\s*s?")
@@ -76,6 +77,17 @@ def with_script(scene: Scene, script: Script) -> Scene:
                                          key=lambda pair: pair[0])),
     )  # fmt: skip
     return replace(scene, lines=lines, beats=_beats(ordered), cues=_cues(ordered))
+
+
+def check_intents(script: Script, known: Collection[str]) -> None:
+    """Refuse an intent that is in no table. Raises SceneError at its paragraph."""
+    used = [(line.where, beat.intent) for line in script.lines for beat in line.beats]
+    used += [(line.where, cue.intent) for line in script.lines for cue in line.cues]
+    used += [(script.file, beat.intent) for _, beat in script.between]
+    for where, intent in used:
+        if intent not in known:
+            raise SceneError(f'unknown intent "{intent[:60]}"', where=where,
+                             mend=nearest(intent, sorted(known)))  # fmt: skip
 
 
 def _same(old: str | None, new: str) -> bool:

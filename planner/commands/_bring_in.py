@@ -27,12 +27,14 @@ def start_from_script(
     force: bool,
 ) -> int:  # fmt: skip
     """A new scene from a tagged script, with a clip a line or none."""
-    from planner.bring_in.script_scene import scene_of_script
+    from planner.bring_in.script_scene import check_intents, scene_of_script
+    from planner.intents import load_intents
     from planner.safe_write import safe_write
     from planner.scene_file import parse_scene, scene_to_text
 
     target = target_of(out, force)
     script = load_script(script_file)
+    check_intents(script, load_intents())
     names = [sound_name(clip, target.parent, copy=copy) for clip in clips]
     lengths_s = lengths_of(clips)
     measured = [StartClip(n, s) for n, s in zip(names, lengths_s, strict=True)]
@@ -53,7 +55,8 @@ def start_from_script(
 
 def bring_into(into: str, *, script: str | None, beats: str | None, poses: str | None) -> None:
     """Put a script, beats or key poses into a scene file; the version before is kept beside it."""
-    from planner.bring_in.script_scene import with_script
+    from planner.bring_in.script_scene import check_intents, with_script
+    from planner.intents import scene_intents
     from planner.scene_file import read_scene_and_text, save_scene
 
     if not (script or beats or poses):
@@ -64,7 +67,9 @@ def bring_into(into: str, *, script: str | None, beats: str | None, poses: str |
     scene, text = read_scene_and_text(path)
     told = []
     if script:
-        scene = with_script(scene, load_script(script))
+        read = load_script(script)
+        check_intents(read, scene_intents(scene))
+        scene = with_script(scene, read)
         told.append(f"words, {len(scene.beats)} beats and {len(scene.cues)} cues")
     if beats:
         scene = replace(scene, beats=read_any_beats(beats, scene))

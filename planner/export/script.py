@@ -79,6 +79,8 @@ class ScriptWriter:
 
     def _who(self, who: str) -> str:
         name = self._escape(one_line(who)).replace(":", "\\:").replace("(", "\\(")
+        if not self.markdown:
+            name = name.replace("*", "\\*")
         return f"**{name}**" if self.markdown else name
 
     def _fact(self, text: str) -> str:

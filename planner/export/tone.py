@@ -346,7 +346,7 @@ class _Row:
                 x = self.scale.x(frame)
                 self.pen.items.insert(0, Stroke(((x, top), (x, bottom)), 1.0, FAINT))
                 label = shown_frame(clock, frame, "seconds")
-                self.pen.items.insert(0, Label(x + 4, top + 12, label, 12.0, ink=SOFT, halo=True))
+                self.pen.items.insert(0, Label(x + 4, top + 12, label, 13.0, ink=SOFT, halo=True))
 
     def _plan(self, top: float, who: str) -> float:
         own = [s for s in self.facts.suggestions_of(who)
