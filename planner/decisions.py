@@ -320,7 +320,7 @@ def _add(
         line_id, _, listener = pieces[2].partition("@") if pieces else ("", "", "")
         context = next((c for c in contexts.values() if c.inputs.line_id == line_id), None)
         draft = added_draft(context, pieces, decision) if context and pieces else None
-        if draft is None:
+        if context is None or draft is None:
             why = f'its word "{decision.word}" is gone' if decision.word else "nowhere to put it"
             table.unplaced.append(_listed(decision, why))
             return

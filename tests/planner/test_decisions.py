@@ -275,3 +275,12 @@ def test_decisions_survive_a_plan_made_again(given_scene, data):
     again = make_plan(replace(made, decisions=decisions), readings)
     assert not again.unplaced_decisions
     assert {s.id for s in again.suggestions if s.decision == "move"} == {s.id for s in chosen}
+
+
+def test_a_changed_frame_rate_keeps_decisions_relative():
+    decision = Decision(ACCENT, "move", "third", by=-2)
+    for rate in ("24", "25", "60"):
+        made = scene(beats=[Beat("teasing", "clerk", 1, (1, 4))], rate=rate)
+        free = by_id(make_plan(made, {1: voice(SAID)}), ACCENT)
+        moved = by_id(make_plan(replace(made, decisions=(decision,)), {1: voice(SAID)}), ACCENT)
+        assert moved.hit == free.hit - 2
