@@ -13,7 +13,7 @@ from typing import Any, Literal
 
 from audio.reading import VoiceReading
 from planner.desk.laid import Laid, lay_scene
-from planner.desk.plan_index import PlanIndex, index_plan
+from planner.desk.plan_index import PlanIndex, hit_of, index_plan
 from planner.desk.verdicts import NO_VERDICTS, Verdicts
 from planner.scene import Scene
 from planner.suggestion import Plan
@@ -225,11 +225,20 @@ def say(desk: Desk, text: str) -> Desk:
 
 
 def with_plan(desk: Desk, scene: Scene, plan: Plan, verdicts: Verdicts) -> Desk:
-    """Take in a plan made for `scene`; nothing if the scene has changed since."""
+    """Take in a plan made for `scene`; nothing if the scene has changed since.
+
+    A cursor on the hit of the chosen suggestion goes with it.
+    """
     if scene is not desk.scene:
         return desk
+    index = index_plan(plan)
+    cursor = desk.cursor
+    if isinstance(desk.choice, SuggestionOf):
+        before, now = (i.by_id.get(desk.choice.id) for i in (desk.index, index))
+        if before and now and hit_of(before) == cursor:
+            cursor = min(max(hit_of(now), desk.laid.shot[0]), desk.laid.shot[1])
     return _valid(
-        replace(desk, plan=plan, index=index_plan(plan), planned=scene, verdicts=verdicts)
+        replace(desk, plan=plan, index=index, planned=scene, verdicts=verdicts, cursor=cursor)
     )
 
 

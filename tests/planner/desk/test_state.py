@@ -60,7 +60,7 @@ def test_moves_add_up_in_one_decision_and_cancel_out(desk: Desk, planned: Planne
     assert [(d.of, d.do, d.by, d.word) for d in moved.scene.decisions] == [
         (ACCENT, "move", 2, "kettle")
     ]
-    assert moved.index.by_id[ACCENT].hit == 1009
+    assert moved.index.by_id[ACCENT].hit == moved.cursor == 1009
     back = deciding.move(planned(deciding.move(moved, -1)), -1)
     assert back.scene.decisions == ()
 
