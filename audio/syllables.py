@@ -2,8 +2,8 @@
 
 Without a transcript nuclei are peaks of the sonorant level that stand out of the dips around them
 and are voiced (the idea of De Jong & Wempe 2009, on the bands that vowels fill instead of on all
-intensity). With one, the aligned phones say which vowels there are. In both cases the vowel's onset
-is where the sonorant level has come up to within a few dB of the nucleus.
+intensity), and the vowel's onset is where the level has come up to within a few dB of the nucleus.
+With one, the aligned phones say which vowels there are and when they begin.
 
 Times in seconds, half-open. It does not judge stress; `audio.stress` does.
 """
@@ -42,6 +42,7 @@ EDGE_REACH_S = 0.35  # consonants before the first and after the last vowel of a
 SURE_EVENT = 0.6  # certainty from which a laugh or sigh is taken out of the syllables
 SEARCH_S = 0.05  # an aligned vowel's onset is looked for this far to both sides
 TRUSTED_S = 0.03  # a refined onset further from the aligned one is taken half
+TRUSTED = 0.3  # confidence from which a word's own phone times are better than the level's
 
 FloatArray = NDArray[np.float64]
 BoolArray = NDArray[np.bool_]
@@ -198,10 +199,11 @@ def syllables_from_words(
     pitch: PitchTrack,
     loudness: LoudnessTrack,
 ) -> tuple[Syllable, ...]:
-    """Syllables of aligned words; the vowel's onset refined by the sonorant band.
+    """Syllables of aligned words.
 
-    words, spoken : same length and order. A word whose phones were not laid on the sound is split
-    evenly by its syllables' phones.
+    words, spoken : same length and order. The vowel's phone gives the onset (on speech of known
+    times it is nearer than the level's: 5-8 ms against 10-20); where the word is in doubt, or its
+    phones were not laid on the sound and are spread evenly, the sonorant level corrects it.
     """
     level = smooth(np.asarray(loudness.sonorant_db), 0.02)
     result: list[Syllable] = []
@@ -214,7 +216,9 @@ def syllables_from_words(
         for syllable, count in zip(said.syllables, counts, strict=True):
             start_s, end_s = edges[at][0], edges[at + count - 1][1]
             vowel = at + _vowel_index(syllable.phones)
-            onset_s = _refine(level, loudness.step_s, edges[vowel], (start_s, end_s))
+            onset_s = edges[vowel][0]
+            if word.confidence < TRUSTED or len(word.phones) != sum(counts):
+                onset_s = _refine(level, loudness.step_s, edges[vowel], (start_s, end_s))
             result.append(Syllable(syllable.text, index, start_s, onset_s, end_s, syllable.stress))
             at += count
     return tuple(result)

@@ -94,18 +94,20 @@ class Said:
     syllables: tuple[Part, ...]
 
 
-def test_words_give_their_syllables_with_text_and_stress() -> None:
+@pytest.mark.parametrize(("confidence", "off_s"), [(1.0, 0.02), (0.1, 0.015)])
+def test_words_give_their_syllables_with_text_and_stress(confidence: float, off_s: float) -> None:
+    """A sure word's phones, 20 ms off here, are taken as they are; a doubtful one's are mended."""
     sound, onsets = made.syllable_train(np.random.default_rng(1), 2)
     clip = clip_of(sound)
     edges = [0.3, 0.3 + onsets[0] + 0.02, 0.51, 0.3 + onsets[1] - 0.02, 0.72]
     names = ("S", "AA1", "S", "IY0")
-    phones = tuple(Phone(n, a, b) for n, a, b in zip(names, edges[:-1], edges[1:], strict=True))
-    word = Word("sassy", 0.3, 0.72, phones, 1.0)
+    phones = tuple(Phone(n, a, b) for n, (a, b) in zip(names, pairwise(edges), strict=True))
+    word = Word("sassy", 0.3, 0.72, phones, confidence)
     said = Said((Part("sa", ("S", "AA1"), 1), Part("ssy", ("S", "IY0"), 0)))
     found = syllables_from_words((word,), (said,), find_pitch(clip), find_loudness(clip))
     assert [(s.text, s.word, s.lexical_stress) for s in found] == [("sa", 0, 1), ("ssy", 0, 0)]
     for syllable, onset in zip(found, onsets, strict=True):
-        assert syllable.nucleus_s == pytest.approx(0.3 + onset, abs=0.015)
+        assert abs(syllable.nucleus_s - 0.3 - onset) <= off_s + 1e-9
 
 
 def test_a_word_without_phones_is_split_by_its_syllables() -> None:
