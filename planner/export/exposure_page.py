@@ -8,6 +8,7 @@ column a stroke stands farther right the higher the pitch. Sheets break at whole
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -36,6 +37,7 @@ WIDTHS = {"frame": 10.5, "time": 12.5, "held": 8.0, "action": 20.0, "poses": 17.
 LANE_SHARE = 0.55  # of its width that each further lane adds to a column
 PORTRAIT_WIDE_MM = 240.0  # columns together; beyond it the smallest type gets too narrow
 TONE_PLACES = 40
+LETTERS_A_LINE, LINES_A_ROW = 13, 1.7  # in a column for a part, about
 _SILENCE = Sound()
 
 
@@ -297,17 +299,17 @@ def _breakable(text: str) -> str:
 
 def _rows_taken(text: str) -> int:
     """About how many rows the words of a span fill in a narrow column."""
-    return -(-len(text) // 14)
+    return math.ceil(len(text) / LETTERS_A_LINE / LINES_A_ROW)
 
 
 def _words_place(span: Span, begin: int, end: int) -> tuple[int, int]:
     """The row in which a span's words begin, and how many rows they may take before `end`.
 
-    Before the hit, or after it where there is more room.
+    Before the hit where they fit; else after it, if there is more room.
     """
     if span.hit is None or not begin <= span.hit < end:
         return begin, max(1, end - begin)
     before, behind = span.hit - begin, end - span.hit - 1
-    if before >= min(behind, 4) and before > 0:
-        return begin, before
-    return (span.hit + 1, behind) if behind > 0 and span.hit < span.last else (begin, 1)
+    if before >= _rows_taken(span.text) or before >= behind:
+        return begin, max(1, before)
+    return span.hit + 1, behind

@@ -38,9 +38,19 @@ def edl_text(facts: ShotFacts) -> str:
     if "cmx_3600" not in otio.adapters.available_adapter_names():
         raise OutputError("an .edl needs the adapter otio-cmx3600-adapter",
                           mend="pip install 'linebeat[timeline]'")  # fmt: skip
-    if facts.clock.rate.nominal > 60 or facts.clock.first_frame > facts.frames[0]:
-        raise OutputError("a CMX 3600 list cannot hold these frames", mend="write .otio")
-    text: str = otio.adapters.write_to_string(_edl_timeline(facts), "cmx_3600", rate=_rate(facts))
+    rate = facts.clock.rate
+    if rate.nominal in (30, 60) and rate.frames_per_s.denominator == 1001 and not rate.drop:
+        # The adapter has drop-frame labels only at these rates; ours would differ after a minute.
+        raise OutputError(f"a CMX 3600 list at {rate} is written drop-frame only",
+                          mend=f"set the scene's rate to {rate}df, or write .otio")  # fmt: skip
+    try:
+        text: str = otio.adapters.write_to_string(
+            _edl_timeline(facts), "cmx_3600", rate=_rate(facts)
+        )
+    except (otio.exceptions.OTIOError, ValueError) as problem:
+        said = " ".join(str(problem).split())[:120]
+        raise OutputError(f"a CMX 3600 list cannot hold this shot: {said}",
+                          mend="write .otio") from None  # fmt: skip
     return text
 
 

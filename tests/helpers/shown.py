@@ -54,7 +54,7 @@ def facts(**more: object) -> ShotFacts:
     return shot_facts(*two_hander(rate=rate, step=step), **more)  # type: ignore[arg-type]
 
 
-def nasty_facts() -> ShotFacts:
+def nasty_facts(**more: object) -> ShotFacts:
     """The two-hander with hostile names, words, notes and pose names."""
     made, readings = two_hander()
     names = {"clerk": FORMULA, "visitor": HEBREW}
@@ -81,4 +81,4 @@ def nasty_facts() -> ShotFacts:
             Note((1020 + i, 1021 + i), text, HEBREW, EMOJI) for i, text in enumerate(NASTY)
         ),
     )  # fmt: skip
-    return shot_facts(made, readings)
+    return shot_facts(made, readings, **more)  # type: ignore[arg-type]

@@ -19,13 +19,14 @@ import pytest
 from chromium import Chromium
 from shown import EMOJI, HEBREW, MARKUP, facts, nasty_facts
 
+from audio.errors import OutputError
 from audio.reading_json import to_json
 from planner.bring_in.timeline_file import read_marks, read_timeline_poses
 from planner.commands._shared import load_scene_and_readings
 from planner.export.browser import find_browser, page_to_pdf
 from planner.export.captions import captions_vtt
 from planner.export.exposure_page import exposure_page
-from planner.export.facts import ShotFacts, shot_facts
+from planner.export.facts import ShotFacts, shot_facts, shown_frame
 from planner.export.kinds import SCHEMAS, schema_text
 from planner.export.marks import marks_of
 from planner.export.review_page import review_page
@@ -110,6 +111,14 @@ def test_hostile_texts_come_back_from_the_timeline():
     assert timeline.name == MARKUP
 
 
+@pytest.mark.parametrize("rate", ["29.97", "59.94", "12"])
+def test_a_rate_the_cmx_adapter_would_mislabel_is_refused(rate):
+    pytest.importorskip("otio_cmx3600_adapter")
+
+    with pytest.raises(OutputError, match="CMX 3600"):
+        edl_text(facts(rate=rate))
+
+
 @pytest.mark.parametrize("rate", ["24", "25", "30", "23.976"])
 def test_the_cmx_list_is_read_by_the_librarys_adapter(rate):
     otio = pytest.importorskip("opentimelineio")
@@ -126,6 +135,16 @@ def test_the_cmx_list_is_read_by_the_librarys_adapter(rate):
     for marker, mark in zip(clip.markers, wanted, strict=True):
         assert marker.marked_range.start_time.value == mark.at - given.clock.first_frame
         assert marker.name == f"{mark.who} {mark.name}".strip().upper()
+
+
+def test_a_drop_frame_list_has_our_own_labels():
+    """The adapter writes them; its reader leaves locators with a semicolon out."""
+    pytest.importorskip("otio_cmx3600_adapter")
+    given = facts(rate="29.97df")
+    labels = re.findall(r"\* LOC: (\S+)", edl_text(given))
+
+    wanted = [m for m in marks_of(given) if m.kind in ("beat", "stress", "note")]
+    assert labels == [shown_frame(given.clock, m.at, "timecode") for m in wanted]
 
 
 # --- WebVTT ---------------------------------------------------------------------------------
@@ -223,7 +242,7 @@ def test_the_png_is_twice_the_pictures_width_and_not_empty(given):
     pytest.importorskip("matplotlib")
     from matplotlib.image import imread
 
-    drawings = tone_drawings(given())
+    drawings = tone_drawings(given(frames=(1001, 1040)))
     image = imread(io.BytesIO(png_bytes(drawings)))
 
     assert image.shape[1] == 3200
@@ -232,9 +251,10 @@ def test_the_png_is_twice_the_pictures_width_and_not_empty(given):
     assert 0.002 < ink < 0.2
 
 
-def test_the_pdf_of_the_tone_line_has_a_page_a_row(demo):
+def test_the_pdf_of_the_tone_line_has_a_page_a_row():
     pytest.importorskip("matplotlib")
-    drawings = tone_drawings(demo)
+    drawings = tone_drawings(facts())
+    assert len(drawings) > 1
     data = pdf_bytes(drawings, title="x")
 
     assert data.startswith(b"%PDF-")
@@ -244,7 +264,7 @@ def test_the_pdf_of_the_tone_line_has_a_page_a_row(demo):
 
 def test_the_same_picture_is_drawn_twice_the_same():
     pytest.importorskip("matplotlib")
-    drawings = tone_drawings(facts())
+    drawings = tone_drawings(facts(frames=(1001, 1020)))
 
     assert png_bytes(drawings) == png_bytes(drawings)
     assert pdf_bytes(drawings) == pdf_bytes(drawings)
@@ -438,19 +458,20 @@ def test_the_exposure_sheet_prints_a_page_a_sheet_on_its_paper(browser, paper, s
         assert sorted((float(wide), float(high))) == pytest.approx(sorted(size), abs=1.0)
 
 
-def test_the_printed_sheets_of_the_demo_lose_no_row(browser, demo, tmp_path):
+def test_the_printed_sheets_lose_no_row(browser, tmp_path):
     """Read by poppler's pdftotext where it is installed: every frame number is on paper."""
     reader = shutil.which("pdftotext")
     if reader is None:
         pytest.skip("no pdftotext on this machine")
     import subprocess
 
-    page = exposure_page(demo)
+    given = facts()
+    page = exposure_page(given)
     (tmp_path / "x.pdf").write_bytes(page_to_pdf(page))
     text = subprocess.run(
         [reader, "-layout", "x.pdf", "-"], cwd=tmp_path, capture_output=True, check=True, text=True
     ).stdout
 
     assert text.count("\f") == page.count("<section>")
-    for frame in range(demo.frames[0], demo.frames[1] + 1):
+    for frame in range(given.frames[0], given.frames[1] + 1):
         assert len(re.findall(rf"\b{frame}\b", text)) >= 2
