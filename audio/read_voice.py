@@ -14,7 +14,6 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from audio.clip import VoiceClip
 from audio.reading import (
     ClipFacts,
     PitchTrack,
@@ -26,6 +25,7 @@ from audio.reading import (
 from audio.reading_json import settled
 
 if TYPE_CHECKING:
+    from audio.clip import VoiceClip
     from audio.pronounce import SpokenWord
 
 LOW_PERCENT, HIGH_PERCENT = 5.0, 95.0  # the speaker's range leaves out a tracker's slips

@@ -59,9 +59,9 @@ class Value:
                     f'unknown key "{_short(key.text)}"{self._of()}', nearest(key.text, known)
                 )
             values[key.text] = Value(self.file, node, f"{key.text}{self._of()}")
-        for key in needed:
-            if key not in values or values[key].node.empty:
-                raise self.wrong(f"{self.name or 'the scene'} has no {key}", f"add {key}:")
+        for name in needed:
+            if name not in values or values[name].node.empty:
+                raise self.wrong(f"{self.name or 'the scene'} has no {name}", f"add {name}:")
         return values
 
     def _of(self) -> str:

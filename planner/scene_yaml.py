@@ -14,7 +14,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import Literal
+from typing import Literal, cast
 
 import yaml
 
@@ -90,6 +90,16 @@ def parse_yaml(text: str, *, file: str) -> Node:
         ) from None
 
 
+def _start(event: yaml.Event) -> yaml.Mark:
+    """Where an event begins; a parser's events always know, only their types do not."""
+    return cast(yaml.Mark, event.start_mark)
+
+
+def _end(event: yaml.Event) -> yaml.Mark:
+    """Where an event ends."""
+    return cast(yaml.Mark, event.end_mark)
+
+
 def _unreadable(error: yaml.MarkedYAMLError, file: str, text: str) -> SceneError:
     """A parser's complaint as one line with a mend."""
     problem = " ".join((error.problem or error.context or "broken off").split())
@@ -134,14 +144,14 @@ class _Builder:
         return root or Node("map", len(self.text), len(self.text), 1, 0)
 
     def _refused(self, event: yaml.Event, what: str, mend: str) -> SceneError:
-        return SceneError(what, where=f"{self.file}:{event.start_mark.line + 1}", mend=mend)
+        return SceneError(what, where=f"{self.file}:{_start(event).line + 1}", mend=mend)
 
     def _node(self, event: yaml.Event, depth: int) -> Node:
         self._check(event, depth)
-        mark = event.start_mark
+        mark = _start(event)
         start, line_no, column = mark.index + self.shift, mark.line + 1, mark.column
         if isinstance(event, yaml.ScalarEvent):
-            end = event.end_mark.index + self.shift
+            end = _end(event).index + self.shift
             plain = not event.style
             return Node("scalar", start, end, line_no, column, event.value, plain)
         flow = self.text[start : start + 1] in ("[", "{")
@@ -177,7 +187,7 @@ class _Builder:
         items: list[Node] = []
         for event in self.events:
             if isinstance(event, yaml.SequenceEndEvent):
-                return tuple(items), event.end_mark.index + self.shift
+                return tuple(items), _end(event).index + self.shift
             items.append(self._node(event, depth + 1))
         raise ValueError("broken off")  # the parser itself never ends inside a list
 
@@ -186,7 +196,7 @@ class _Builder:
         seen: dict[str, int] = {}
         for event in self.events:
             if isinstance(event, yaml.MappingEndEvent):
-                return tuple(pairs), event.end_mark.index + self.shift
+                return tuple(pairs), _end(event).index + self.shift
             key = self._node(event, depth + 1)
             self._check_key(event, key, seen)
             pairs.append((key, self._node(next(self.events), depth + 1)))

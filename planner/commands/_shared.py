@@ -50,7 +50,8 @@ def write_json(data: object, target: str) -> None:
 
     Raises OutputError if the file cannot be written.
     """
-    text = json.dumps(data, ensure_ascii=False, indent=1, allow_nan=False) + "\n"
+    # No indent: only then does the library encode in C, four times as fast.
+    text = json.dumps(data, ensure_ascii=False, allow_nan=False) + "\n"
     if target == "-":
         sys.stdout.write(text)
         return

@@ -41,9 +41,7 @@ def test_json_without_text_has_syllables_and_no_words(
     assert {s["word"] for s in data["syllables"]} == {None}
 
 
-def test_a_second_reading_is_the_same_to_the_byte(
-    linebeat: Callable[..., Any], clip: Path
-) -> None:
+def test_a_second_reading_is_the_same_to_the_byte(linebeat: Callable[..., Any], clip: Path) -> None:
     first = linebeat("read", clip, "--say", SAID, "--json", "-").out
     linebeat("read", "--forget")
     fresh = linebeat("read", clip, "--say", SAID, "--json", "-").out
@@ -85,7 +83,7 @@ def _silence(path: Path) -> Path:
     [
         (lambda p: p / "none.wav", "none.wav"),
         (lambda p: p, ""),
-        (lambda p: (p / "e.wav").write_bytes(b"") and None or p / "e.wav", "empty"),
+        (lambda p: ((p / "e.wav").write_bytes(b"") and None) or p / "e.wav", "empty"),
         (lambda p: (p / "t.wav").write_text("no sound") and p / "t.wav", "t.wav"),
         (lambda p: _silence(p / "s.wav"), "silent"),
     ],
