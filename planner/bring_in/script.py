@@ -63,7 +63,10 @@ class ScriptCue:
 
 @dataclass(frozen=True, slots=True)
 class ScriptLine:
-    """A paragraph: who says what, its tags, and what the brackets told ("" where nothing)."""
+    """A paragraph: who says what, its tags, and what the brackets told ("" where nothing).
+
+    Without words it is a line if the brackets say so.
+    """
 
     where: str
     who: str
@@ -114,7 +117,7 @@ def read_script(text: str, *, file: str = "script.md") -> Script:
         line = _line(paragraph, where)
         if line is None:
             continue
-        if line.say:
+        if line.say or line.sound or line.id or line.at:
             lines.append(line)
         else:
             between += [(len(lines), b) for b in line.beats if b.frames]

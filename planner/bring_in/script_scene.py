@@ -68,7 +68,7 @@ def with_script(scene: Scene, script: Script) -> Scene:
         raise UsageError(f"{script.file} names a line twice", mend="give each line its own id")
     says = {n: s.say for n, s in zip(order, script.lines, strict=True)}
     lines = tuple(
-        line if _same(line.say, says[line.number]) else replace(line, say=says[line.number])
+        line if _same(line.say, says[line.number]) else replace(line, say=says[line.number] or None)
         for line in scene.lines
     )
     ordered = replace(
@@ -91,7 +91,7 @@ def check_intents(script: Script, known: Collection[str]) -> None:
 
 
 def _same(old: str | None, new: str) -> bool:
-    return old is not None and " ".join(old.split()) == new
+    return " ".join((old or "").split()) == new
 
 
 def _clock(script: Script, rate: FrameRate) -> Clock:
@@ -118,7 +118,7 @@ def _lines(script: Script, clips: Sequence[StartClip], clock: Clock) -> tuple[Li
                 number=number, id=told.id or str(number), who=told.who,
                 sound=clip.sound if clip else told.sound or f"line_{number:02d}.wav",
                 at_s=at_s, at_text=at_text, clip_s=None if clip else _span(told),
-                say=told.say,
+                say=told.say or None,
             )
         )  # fmt: skip
         free_s = at_s + duration_s + TURN_GAP_MS / 1000.0

@@ -15,7 +15,7 @@ from dataclasses import dataclass, field
 from types import MappingProxyType
 
 from planner.desk.laid import LaidLine, LaidSyllable
-from planner.export.facts import ShotFacts
+from planner.export.facts import ShotFacts, said
 from planner.export.plain import one_line
 from planner.scene import PARTS
 from planner.suggestion import Suggestion
@@ -217,9 +217,9 @@ def _sound_at(line: LaidLine, frame: int) -> Sound | None:
     span = next((s.kind for s in line.spans if s.frames[0] == frame), "")
     if not (starting or hits or lasting or tone or span) and math.isnan(height):
         return None
-    said = " ".join(one_line(s.text) for s in starting) or (f"({span})" if span else "")
+    words = " ".join(said(s) for s in starting) or (f"({span})" if span else "")
     return Sound(
-        said,
+        words,
         _weight(starting),
         _weight(hits),
         lasting,

@@ -14,7 +14,8 @@ from typing import TYPE_CHECKING
 from audio.errors import UsageError
 from audio.reading import VoiceReading
 from planner.check_sound import beat_frames, heard_readings
-from planner.desk.laid import Laid, LaidLine, lay_scene
+from planner.desk.laid import Laid, LaidLine, LaidSyllable, lay_scene
+from planner.export.plain import one_line
 from planner.frames import Clock, feet_and_frames, timecode
 from planner.notes import placed_notes
 from planner.passes import PhraseAt, phrases_of
@@ -38,6 +39,11 @@ def shown_frame(clock: Clock, frame: int, show: str) -> str:
     if show == "feet":
         return feet_and_frames(index)
     return f"{clock.scene_s(frame):.2f} s" if show == "seconds" else str(frame)
+
+
+def said(syllable: LaidSyllable) -> str:
+    """A syllable as it is written; "~" where no text says what it is."""
+    return "~" if syllable.word is None else one_line(syllable.text)
 
 
 @dataclass(frozen=True, slots=True)

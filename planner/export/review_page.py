@@ -13,9 +13,9 @@ from collections.abc import Iterable
 from planner.check_compare import spaced
 from planner.check_text import summed_up, verdict_text
 from planner.export.exposure import move_words
-from planner.export.facts import ShotFacts
+from planner.export.facts import ShotFacts, said
 from planner.export.page import asset, html_page, isolated
-from planner.export.plain import escaped, one_line
+from planner.export.plain import escaped
 from planner.export.tone import tone_strip
 from planner.export.tone_svg import svg_inline
 from planner.plan_text import why
@@ -92,7 +92,7 @@ def _data(facts: ShotFacts) -> str:
 def _words(facts: ShotFacts) -> str:
     """Syllables for the script; "<" is written so that no text can end the block."""
     data = [
-        {"text": one_line(s.text), "first": s.frames[0], "last": s.frames[1], "hit": s.hit}
+        {"text": said(s), "first": s.frames[0], "last": s.frames[1], "hit": s.hit}
         for line in facts.laid.between(*facts.frames)
         if line.who in facts.characters
         for s in line.syllables

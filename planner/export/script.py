@@ -25,6 +25,7 @@ from audio.transcript import read_transcript
 from planner.export.facts import ShotFacts
 from planner.export.plain import one_line
 from planner.scene import Beat, Cue, Line, Scene
+from planner.yaml_text import decimal_text
 
 # What Markdown takes for markup, beside what tags are made of.
 _MARKDOWN = re.compile(r"([\\`*_{}\[\]<>#&|~])")
@@ -72,7 +73,8 @@ class ScriptWriter:
         facts = [f"id {line.id}"] if line.id != str(line.number) else []
         facts += [f"sound {line.sound}", f"at {line.at_text or scene.clock.frame_at(line.at_s)}"]
         if line.clip_s:
-            facts.append(f"clip {line.clip_s[0]:g}s-{line.clip_s[1]:g}s")
+            first_s, last_s = (decimal_text(t) for t in line.clip_s)
+            facts.append(f"clip {first_s}s-{last_s}s")
         told = "; ".join(self._fact(f) for f in facts)
         words = self._tagged(scene, line) if line.say else ""
         return f"{self._who(line.who)} ({told}): {words}".rstrip()

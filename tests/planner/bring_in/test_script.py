@@ -182,6 +182,18 @@ def test_whatever_is_read_gives_a_script_or_one_line(text):
         assert script.lines
 
 
+@pytest.mark.parametrize("markdown", [True, False])
+def test_a_line_without_words_and_a_part_of_a_sound_come_back(markdown):
+    made, _ = two_hander()
+    lines = (replace(made.lines[0], say=None, clip_s=(0.125, 123.4567)),)
+    made = replace(made, lines=lines, beats=(), cues=(), characters=("clerk",))
+
+    found = back(made, markdown=markdown)
+
+    assert (found.lines[0].say, found.lines[0].clip_s) == (None, (0.125, 123.4567))
+    assert with_script(made, read_script(ScriptWriter(markdown).scene(made))) == made
+
+
 def test_other_lines_than_the_scene_has_are_refused():
     made, _ = two_hander()
 

@@ -4,12 +4,19 @@ from __future__ import annotations
 
 import csv
 import io
+import re
+from dataclasses import replace
 
+import made_scenes
 import pytest
-from shown import facts, nasty_facts
+from hypothesis import HealthCheck, given, settings
+from made_voices import scene, voice
+from shown import facts, nasty_facts, two_hander
 
 from planner.export.exposure import Span, exposure_sheets, lanes_of, sheet_breaks
 from planner.export.exposure_csv import exposure_csv
+from planner.export.exposure_page import exposure_page
+from planner.export.facts import shot_facts
 from planner.export.plain import FORMULA_STARTS
 
 
@@ -107,6 +114,35 @@ def _is_number(text: str) -> bool:
     except ValueError:
         return False
     return True
+
+
+def test_syllables_without_text_are_not_given_one():
+    made, readings = two_hander()
+    made = replace(made, beats=(), cues=(), lines=tuple(replace(x, say=None) for x in made.lines))
+    readings = {1: voice("That is THE one.", with_text=False), 2: readings[2]}
+    _, rows = table(exposure_csv(shot_facts(made, readings)))
+
+    said = [r["clerk: dialogue"] for r in rows if r["clerk: dialogue"] not in ("", "|")]
+    assert said == ["~"] * 4
+
+
+@settings(max_examples=12, deadline=None, suppress_health_check=list(HealthCheck))
+@given(made_scenes.two_handers())
+def test_whatever_is_said_each_frame_has_one_row_and_each_row_all_its_cells(drawn):
+    lines, readings, beats = drawn
+    given_facts = shot_facts(scene(lines, beats=beats), readings)
+    text = exposure_csv(given_facts).removeprefix("\ufeff")
+    rows = list(csv.reader(io.StringIO(text, newline="")))
+
+    assert [int(r[0]) for r in rows[1:]] == list(
+        range(given_facts.frames[0], given_facts.frames[1] + 1)
+    )
+    assert len({len(r) for r in rows}) == 1
+    page = exposure_page(given_facts)
+    for sheet in re.findall(r"<table>.*?</table>", page, re.DOTALL):
+        columns = len(re.findall(r"<col ", sheet))
+        for row in re.findall(r"<tr class.*?</tr>", sheet, re.DOTALL):
+            assert len(re.findall(r"<t[dh][ >]", row)) == columns
 
 
 def test_spans_that_share_a_key_share_a_lane_and_others_do_not():
