@@ -9,7 +9,7 @@
   const cursor = byId("cursor"), tone = byId("tone"), playButton = byId("play");
   const words = JSON.parse(byId("words").textContent);
   const entries = [...document.querySelectorAll("li[data-first]")];
-  const hits = [...new Set(words.map((w) => w.hit))].sort((a, b) => a - b);
+  const hits = [...new Set(words.filter((w) => w.stressed).map((w) => w.hit))].sort((a, b) => a - b);
   let frame = first, until = null;
 
   const clamp = (f) => Math.min(last, Math.max(first, f));

@@ -92,7 +92,13 @@ def _data(facts: ShotFacts) -> str:
 def _words(facts: ShotFacts) -> str:
     """Syllables for the script; "<" is written so that no text can end the block."""
     data = [
-        {"text": said(s), "first": s.frames[0], "last": s.frames[1], "hit": s.hit}
+        {
+            "text": said(s),
+            "first": s.frames[0],
+            "last": s.frames[1],
+            "hit": s.hit,
+            "stressed": s.degree == "strong",
+        }
         for line in facts.laid.between(*facts.frames)
         if line.who in facts.characters
         for s in line.syllables

@@ -14,6 +14,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
+from urllib.parse import quote
 
 from audio.errors import OutputError
 from planner.desk.laid import LaidLine
@@ -156,7 +157,7 @@ def _clip(
     clip = times.otio.schema.Clip(
         name=one_line(source.say or source.sound),
         media_reference=times.otio.schema.ExternalReference(
-            target_url=source.sound,
+            target_url=quote(source.sound),
             available_range=times.span(
                 0, max(begins + last - first + 1,
                        int((part_s + reading.clip.duration_s) * times.rate + 1))

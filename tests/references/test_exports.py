@@ -356,6 +356,15 @@ def test_the_arrows_step_frames_and_go_from_stress_to_stress(browser, review, de
     browser.press("Home", 36)
     assert _frame(browser) == first
     assert browser.run("document.getElementById('shown').textContent") == str(first)
+    strong = sorted({
+        s.hit for line in demo.laid.lines for s in line.syllables if s.degree == "strong"
+    })  # fmt: skip
+    browser.run("document.getElementById('tone').focus()")
+    for hit in strong[:3]:
+        browser.press("ArrowDown", 40)
+        assert _frame(browser) == hit
+    browser.press("ArrowUp", 38)
+    assert _frame(browser) == strong[1]
 
 
 def _frame(browser: Chromium) -> int:
