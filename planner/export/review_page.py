@@ -140,7 +140,7 @@ def _entry(
 
 def _suggestion(entry: Suggestion) -> tuple[tuple[int, int], str]:
     hit = f", hits on {entry.hit}" if entry.hit is not None else ""
-    text = f" on {isolated(chr(34) + entry.text + chr(34))}" if entry.text else ""
+    text = f" at {isolated(chr(34) + entry.text + chr(34))}" if entry.text else ""
     what = (
         f"<b>{isolated(entry.who)}, {escaped(entry.part)}:</b> {isolated(move_words(entry))}"
         f"{text}{hit}"
