@@ -148,7 +148,14 @@ class Ledger:
             try:
                 data = json.loads(line)
                 self._entries[data["item"]] = _entry(data)
-            except (ValueError, TypeError, KeyError, AttributeError, RecursionError):
+            except (
+                ValueError,
+                TypeError,
+                LookupError,
+                ArithmeticError,
+                AttributeError,
+                RecursionError,
+            ):
                 continue  # half a line of a run that was killed
 
 

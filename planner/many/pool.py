@@ -8,7 +8,11 @@ at a time in a process of their own, so that the one at fault is found and only 
 from __future__ import annotations
 
 import importlib
+import os
+import re
 import signal
+import threading
+import time
 from collections import deque
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
@@ -17,7 +21,8 @@ from typing import Any, Protocol
 from audio.errors import LinebeatError, UsageError
 
 AHEAD = 2  # jobs handed out a worker, so that none waits for the next
-IDLE_S = 300.0  # a worker that hears nothing for so long ends, should its run be gone
+IDLE_S = 60.0  # a worker that is given nothing for so long ends
+LOOK_S = 1.0  # how often a worker looks whether its run is still there
 CLUSTER_WAIT_S = 15.0  # for a cluster to answer
 # One thread a process: the work is spread over processes, and threads change no result.
 ONE_THREAD = {f"{name}_NUM_THREADS": "1" for name in ("OMP", "OPENBLAS", "MKL", "NUMBA")}
@@ -61,9 +66,17 @@ class Pool(Protocol):
         """End at once; what is not done is given up."""
 
 
-def _ignore_interrupt() -> None:
-    """Ctrl-C goes to every process of a terminal; the first one alone answers it."""
+def _begin_worker(parent: int) -> None:
+    """Ctrl-C goes to every process of a terminal, but the first one alone answers it; and a worker
+    whose run was killed ends too."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)
+    threading.Thread(target=_end_with, args=(parent,), daemon=True).start()
+
+
+def _end_with(parent: int) -> None:
+    while os.getppid() == parent:
+        time.sleep(LOOK_S)
+    os._exit(1)
 
 
 class LocalPool:
@@ -107,7 +120,11 @@ class LocalPool:
             from joblib.externals.loky import ProcessPoolExecutor
 
             self._pool = ProcessPoolExecutor(
-                max_workers=workers, timeout=IDLE_S, initializer=_ignore_interrupt, env=ONE_THREAD
+                max_workers=workers,
+                timeout=IDLE_S,
+                env=ONE_THREAD,
+                initializer=_begin_worker,
+                initargs=(os.getpid(),),
             )
         try:
             self._flying[self._pool.submit(job.function, job.argument)] = job
@@ -174,15 +191,14 @@ class ClusterPool:
             raise UsageError(
                 "--cluster needs dask.distributed", mend="pip install 'linebeat[cluster]'"
             ) from None
+        _check_address(address)
         self.address = address
         self._flying: dict[Any, Job] = {}
         self._wait = distributed.wait
         try:
-            self._client = distributed.Client(address, timeout=CLUSTER_WAIT_S, set_as_default=False)
+            self._client = distributed.Client(address, timeout=CLUSTER_WAIT_S)
         except (OSError, ValueError, TimeoutError) as error:
-            raise UsageError(
-                f'no cluster answers at "{address}"', mend="give a scheduler's tcp://HOST:PORT"
-            ) from error
+            raise _no_answer(address) from error
         self._threads = int(sum(self._client.nthreads().values()))
         self._check_workers(fingerprint)
 
@@ -227,6 +243,28 @@ class ClusterPool:
     def stop(self) -> None:
         """Leave the cluster; what is not done is given up."""
         self._client.close(timeout=CLUSTER_WAIT_S)
+
+
+def _check_address(address: str) -> None:
+    """Refuse at once what is no address, or where nobody listens.
+
+    Raises UsageError.
+    """
+    import socket
+
+    found = re.fullmatch(r"(?:tcp|tls)://\[?([^\[\]/]+)\]?:(\d{1,5})", address)
+    if found is None or int(found[2]) > 65535:
+        raise _no_answer(address)
+    try:
+        socket.create_connection((found[1], int(found[2])), timeout=CLUSTER_WAIT_S).close()
+    except (OSError, UnicodeError) as error:
+        raise _no_answer(address) from error
+
+
+def _no_answer(address: str) -> UsageError:
+    return UsageError(
+        f'no cluster answers at "{address}"', mend="give its scheduler's tcp://HOST:PORT"
+    )
 
 
 def _cluster_error(error: BaseException | None) -> BaseException:
