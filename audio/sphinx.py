@@ -108,5 +108,12 @@ def lay_words(samples: NDArray[np.float32], words: Sequence[tuple[Phones, ...]])
     """
     whole = np.clip(np.round(samples * 32768.0), -32768, 32767).astype(np.int16)
     with _LOCK:
-        laid = _aligner().lay(whole, words)
-        return laid if laid is not None else _aligner(DROP_NOTHING).lay(whole, words)
+        for beam in (None, DROP_NOTHING):
+            try:
+                laid = _aligner(beam).lay(whole, words)
+            except RuntimeError:  # it gives up on a sound that cannot be these words
+                _aligner.cache_clear()
+                continue
+            if laid is not None:
+                return laid
+    return None
