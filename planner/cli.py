@@ -97,7 +97,8 @@ def main(argv: Sequence[str] | None = None) -> int:
 
 
 def _say(text: str, code: int) -> int:
-    click.echo(f"linebeat: {text}", err=True)
+    shown = "".join(c if c.isprintable() else " " for c in text)
+    click.echo(f"linebeat: {shown}", err=True)
     return code
 
 

@@ -20,11 +20,11 @@ if TYPE_CHECKING:
 
 def console(*, width: int | None = None) -> Console:
     """A console for data on standard output; wide enough for a table when output is a file."""
-    from rich.console import Console
+    from planner.shown import SafeConsole
 
     if width is None and not sys.stdout.isatty():
         width = 120
-    return Console(width=width, highlight=False, markup=False, emoji=False, soft_wrap=False)
+    return SafeConsole(width=width, highlight=False, markup=False, emoji=False, soft_wrap=False)
 
 
 def say(text: str) -> None:
@@ -38,10 +38,11 @@ def working(text: str) -> Iterator[Callable[[str], None]]:
     if not sys.stderr.isatty():
         yield lambda _: None
         return
-    from rich.console import Console
     from rich.markup import escape
 
-    with Console(stderr=True).status(escape(text)) as status:
+    from planner.shown import SafeConsole
+
+    with SafeConsole(stderr=True).status(escape(text)) as status:
         yield lambda words: status.update(escape(words))
 
 
@@ -50,8 +51,10 @@ def write_json(data: object, target: str) -> None:
 
     Raises OutputError if the file cannot be written.
     """
+    from planner.shown import shown_json
+
     # No indent: only then does the library encode in C, four times as fast.
-    text = json.dumps(data, ensure_ascii=False, allow_nan=False) + "\n"
+    text = shown_json(json.dumps(data, ensure_ascii=False, allow_nan=False)) + "\n"
     if target == "-":
         sys.stdout.write(text)
         return
