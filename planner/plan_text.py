@@ -10,12 +10,21 @@ from planner.scene import Line, Scene
 from planner.suggestion import LinePlan, Plan, Suggestion
 
 SMALLEST_SHOWN = 0.05  # below this a size says nothing to a person
+UNSIZED = ("blink", "look", "hold", "settle")  # nobody asks how big these are
 
 
 def print_plan(
-    scene: Scene, plan: Plan, *, who: str | None = None, console: Console | None = None
+    scene: Scene,
+    plan: Plan,
+    *,
+    who: str | None = None,
+    brief: bool = False,
+    console: Console | None = None,
 ) -> None:
-    """Print a plan on standard output; only one character's if `who` is given."""
+    """Print a plan on standard output, in the order of frames.
+
+    who : only this character's; brief : a line a suggestion, without the reasons.
+    """
     from planner.commands._shared import console as plain_console
 
     out = console or plain_console()
@@ -23,26 +32,33 @@ def print_plan(
     exposed = "" if plan.step == 1 else f", exposed on {_ordinal(plan.step)}"
     out.print(
         f"{scene.title}: frames {first}-{last} at {plan.rate}{exposed}, "
-        f"{len(plan.suggestions)} suggestions"
+        f"{len(plan.suggestions)} suggestions (size: 1 is all the character has)"
     )
     left = [s for s in plan.suggestions if who in (None, s.who)]
-    for placed in plan.lines:
-        own = [s for s in left if s.line == placed.line]
+    for placed, own in _blocks(plan, left):
         if who is None or placed.who == who or own:
             out.print()
             out.print(_line_head(scene.lines[placed.line - 1], placed))
             out.print(_stress_line(placed))
-            out.print(_table(own, placed.who))
-    free = [s for s in left if s.line is None]
-    if free:
-        out.print()
-        out.print(Text("between the lines", style="bold"))
-        out.print(_table(free, None))
+            out.print(_table(own, placed.who, brief=brief))
     if plan.dropped:
         out.print()
         out.print(f"dropped by you: {', '.join(s.id for s in plan.dropped)}")
     for decision in plan.unplaced_decisions:
         out.print(f"kept, but without a place now: {decision.get('do')} {decision.get('of')}")
+
+
+def _blocks(plan: Plan, suggestions: list[Suggestion]) -> list[tuple[LinePlan, list[Suggestion]]]:
+    """Each line with its suggestions; what belongs to no line goes with the line before it."""
+    lines = sorted(plan.lines, key=lambda placed: (placed.frames, placed.line))
+    own: dict[int, list[Suggestion]] = {placed.line: [] for placed in lines}
+    for entry in suggestions:
+        line = entry.line
+        if line is None:
+            begun = [p.line for p in lines if p.frames[0] <= entry.frames[0]]
+            line = begun[-1] if begun else lines[0].line
+        own[line].append(entry)
+    return [(placed, own[placed.line]) for placed in lines]
 
 
 def _ordinal(step: int) -> str:
@@ -73,18 +89,20 @@ def _stress_line(placed: LinePlan) -> Text:
     return text
 
 
-def _table(suggestions: list[Suggestion], speaker: str | None) -> Table:
+def _table(suggestions: list[Suggestion], speaker: str, *, brief: bool) -> Table:
     table = Table(box=None, pad_edge=False, padding=(0, 2, 0, 0))
     table.add_column("frames", no_wrap=True, header_style="dim")
     table.add_column("hit", no_wrap=True, header_style="dim")
     table.add_column("part", header_style="dim", no_wrap=True)
-    table.add_column("what, and why here", header_style="dim", ratio=1)
+    table.add_column("what" if brief else "what, and why here", header_style="dim", ratio=1)
+    told: set[tuple[str, str]] = set()
     for entry in sorted(suggestions, key=lambda s: (s.frames[0], s.hit or s.frames[0], s.id)):
         part = entry.part if entry.who == speaker else f"{entry.who}: {entry.part}"
         words = Text(what(entry), style="bold" if entry.kind in ("accent", "pose") else "")
         if entry.decision:
             words.append(f"  [{entry.decision}]")
-        words.append("\n" + why(entry), style="not bold dim")
+        if not brief:
+            words.append("\n" + why(entry, told), style="not bold dim")
         hit = "" if entry.hit is None else str(entry.hit)
         table.add_row(f"{entry.frames[0]}-{entry.frames[1]}", hit, part, words)
     return table
@@ -97,10 +115,17 @@ def what(entry: Suggestion) -> str:
         text += f", {entry.path}"
     if entry.text:
         text += f', on "{entry.text}"'
-    return f"{text}, size {entry.size:.2f}" if entry.size >= SMALLEST_SHOWN else text
+    sized = entry.kind not in UNSIZED and entry.size >= SMALLEST_SHOWN
+    return f"{text}, size {entry.size:.1f}" if sized else text
 
 
-def why(entry: Suggestion) -> str:
-    """The reason in one sentence or two: the sound, then what the intent does with it."""
-    parts = [entry.because.sound, entry.because.intent]
+def why(entry: Suggestion, told: set[tuple[str, str]] | None = None) -> str:
+    """The reason: what the sound does, then what the intent makes of it.
+
+    told : (character, sound) said already; a reason from the sound is said once, and remembered.
+    """
+    told = set() if told is None else told
+    sound = (entry.who, entry.because.sound)
+    parts = [entry.because.intent] if sound in told else [entry.because.sound, entry.because.intent]
+    told.add(sound)
     return "; ".join(part for part in parts if part)

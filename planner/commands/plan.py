@@ -11,16 +11,19 @@ from planner.commands._shared import check_writable, load_scene_and_readings, sa
 @click.command("plan")
 @click.argument("scene")
 @click.option("--who", help="Only this character.")
+@click.option("--brief", is_flag=True, help="A line a suggestion, without the reasons.")
 @click.option("--json", "json_to", metavar="FILE", help='Write JSON; "-" prints it.')
-def command(scene: str, who: str | None, json_to: str | None) -> int:
+def command(scene: str, who: str | None, brief: bool, json_to: str | None) -> int:
     """Suggested frames for SCENE (a scene file or its folder), each with its reason."""
     if json_to:
         check_writable(json_to)
-    run_plan(scene, who=who, json_to=json_to)
+    run_plan(scene, who=who, brief=brief, json_to=json_to)
     return 0
 
 
-def run_plan(scene: str, *, who: str | None = None, json_to: str | None = None) -> None:
+def run_plan(
+    scene: str, *, who: str | None = None, brief: bool = False, json_to: str | None = None
+) -> None:
     """Plan a scene and print it."""
     from planner.plan import make_plan
 
@@ -38,6 +41,6 @@ def run_plan(scene: str, *, who: str | None = None, json_to: str | None = None) 
         return
     from planner.plan_text import print_plan
 
-    print_plan(loaded, plan, who=who)
+    print_plan(loaded, plan, who=who, brief=brief)
     for warning in plan.warnings:
         say(f"note: {warning}")

@@ -1,0 +1,80 @@
+"""The printed plan: in the order of frames, each reason once, a line a suggestion when brief."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+
+@pytest.fixture
+def demo(demo_scenes: Path) -> Path:
+    """The bundled scene."""
+    return demo_scenes / "lost_umbrella" / "scene.yaml"
+
+
+def rows(text: str) -> list[list[int]]:
+    """The first frames of the rows, a list a line of dialogue."""
+    blocks: list[list[int]] = []
+    for line in text.splitlines():
+        if line.startswith("frames "):
+            blocks.append([])
+        elif match := re.match(r"(\d{4})-\d{4} ", line):
+            blocks[-1].append(int(match.group(1)))
+    return blocks
+
+
+def test_rows_stand_in_the_order_of_frames(linebeat: Callable[..., Any], demo: Path) -> None:
+    blocks = rows(linebeat("plan", demo).out)
+
+    assert len(blocks) == 6
+    for block in blocks:
+        assert block == sorted(block)
+
+
+def test_brief_is_a_line_a_suggestion(linebeat: Callable[..., Any], demo: Path) -> None:
+    import json
+
+    count = len(json.loads(linebeat("plan", demo, "--json", "-").out)["suggestions"])
+    text = linebeat("plan", demo, "--brief").out
+
+    assert sum(map(len, rows(text))) == count
+    assert len(text.splitlines()) < count + 6 * 5
+
+
+def test_a_silent_beat_stands_with_the_line_before_it(
+    linebeat: Callable[..., Any], demo: Path
+) -> None:
+    """The clerk looks along the shelf between lines 2 and 3: nobody should miss it."""
+    blocks = rows(linebeat("plan", demo).out)
+
+    assert any(1120 <= frame < 1145 for frame in blocks[1])
+
+
+def test_a_reason_from_the_sound_is_told_once_a_line(
+    linebeat: Callable[..., Any], demo: Path
+) -> None:
+    text = " ".join(linebeat("plan", demo).out.split())
+    reason = re.search(r"main accent of the phrase: \"third\"[^;]*;", text)
+
+    assert reason
+    assert text.count(reason.group()) == 1
+
+
+def test_one_character_alone(linebeat: Callable[..., Any], demo: Path) -> None:
+    text = linebeat("plan", demo, "--who", "visitor", "--brief").out
+
+    assert "clerk: " not in text
+    assert "visitor, line 2" in text
+
+
+def test_an_unknown_character_is_named_with_the_known(
+    linebeat: Callable[..., Any], demo: Path
+) -> None:
+    ran = linebeat("plan", demo, "--who", "vistor")
+
+    assert ran.code == 2
+    assert "clerk, visitor" in ran.err
