@@ -3,31 +3,31 @@
 Way in: `check_poses(scene, readings)` for everything, `verdicts(scene, readings, poses)` for one
 verdict a pose, quick enough to run while a pose is being moved.
 Conventions: frames are the scene's own, inclusive; `by_frames` is pose minus stress. A character's
-poses are laid against its own stresses, one part at a time (`planner.assign`), with the windows of
-`planner.tolerance`; a `whole` pose serves all parts, and a stress is served when any part serves
-it. A part that follows lands later than its leader: where the leader lands on the same stress, the
-follower's window stays open for the lag of the intent played there.
-Poses are taken as they are given; nothing is changed and no file is read here.
+poses are laid against its own stresses, one part at a time (`planner.checking.assign`), with the
+windows of `planner.checking.tolerance`; a `whole` pose serves all parts, and a stress is served
+when any part serves it. A part that follows lands later than its leader: where the leader lands on
+the same stress, the follower's window stays open for the lag of the intent played there. Poses are
+taken as they are given; nothing is changed and no file is read here.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 
-from planner.assign import Target, Window, assign
-from planner.check_findings import find_problems
-from planner.check_reasons import all_reasons, ease_light, with_reasons
-from planner.check_result import CheckResult, CheckSummary, Finding, PoseVerdict
-from planner.check_sound import (
+from planner.checking.assign import Target, Window, assign
+from planner.checking.findings import find_problems
+from planner.checking.played import Played
+from planner.checking.reasons import all_reasons, ease_light, with_reasons
+from planner.checking.result import CheckResult, CheckSummary, Finding, PoseVerdict
+from planner.checking.sound import (
     Readings,
     SpokenStress,
     heard_readings,
     spoken_stresses,
 )
-from planner.played import Played
+from planner.checking.tolerance import NO_LIMITS, window
 from planner.scene import KeyPose, Scene
 from planner.suggestion import Plan
-from planner.tolerance import NO_LIMITS, window
 
 __all__ = ["CheckResult", "Finding", "PoseVerdict", "check_poses", "verdicts"]
 

@@ -12,7 +12,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from audio.errors import UsageError
-from planner.check_sound import Readings
+from planner.checking.sound import Readings
 from planner.frames import Clock
 from planner.scene import Line, Note, Scene
 from planner.shot import last_frame_before

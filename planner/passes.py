@@ -13,8 +13,8 @@ from dataclasses import dataclass, replace
 from types import MappingProxyType
 
 from audio.errors import UsageError
-from planner.check_compare import Problem
-from planner.check_sound import Readings
+from planner.checking.compare import Problem
+from planner.checking.sound import Readings
 from planner.context import bare
 from planner.scene import Passes, Scene
 from planner.shot import last_frame_before

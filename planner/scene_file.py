@@ -22,10 +22,10 @@ from pathlib import Path
 from audio.errors import SceneError
 from planner.safe_write import safe_write
 from planner.scene import Scene
-from planner.scene_checks import check_scene
-from planner.scene_parse import parse_scene
-from planner.scene_plain import scene_to_text
-from planner.scene_splice import spliced
+from planner.scene_text.checks import check_scene
+from planner.scene_text.parse import parse_scene
+from planner.scene_text.plain import scene_to_text
+from planner.scene_text.splice import spliced
 
 __all__ = [
     "check_scene",

@@ -13,9 +13,9 @@ from dataclasses import dataclass
 
 from planner.frames import EDGE_FRAMES, Clock, FrameRate
 from planner.scene import Beat, Line, Scene
-from planner.scene_checks import word_count
-from planner.scene_plain import SPREAD, scene_plain, section_lines
-from planner.yaml_text import list_item
+from planner.scene_text.checks import word_count
+from planner.scene_text.plain import SPREAD, scene_plain, section_lines
+from planner.scene_text.yaml_text import list_item
 
 # Gap between two turns of an ordinary exchange: mean 208 ms over ten languages
 # (Stivers et al. 2009, PNAS 106:10587-10592).

@@ -110,7 +110,7 @@ def load_script(file: str) -> Script:
 def read_any_poses(file: str, scene: Scene) -> tuple[KeyPose, ...]:
     """Key poses of a CSV or a timeline, by its ending. Raises TableError."""
     from planner.bring_in.timeline_file import ENDINGS, read_timeline_poses
-    from planner.pose_file import read_poses
+    from planner.checking.pose_file import read_poses
 
     if Path(file).suffix.lower() in ENDINGS:
         return read_timeline_poses(file, scene)

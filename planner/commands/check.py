@@ -18,7 +18,7 @@ from planner.commands._shared import (
 
 if TYPE_CHECKING:
     from planner.check import CheckResult
-    from planner.check_compare import Comparison
+    from planner.checking.compare import Comparison
     from planner.scene import KeyPose, Scene
     from planner.suggestion import Plan
 
@@ -45,8 +45,8 @@ def command(
 ) -> int:
     """Check key poses against the stresses of SCENE (a scene file or its folder)."""
     from planner.check import check_poses
-    from planner.check_text import print_check, print_comparison, print_outcomes
-    from planner.expect import judge, parse_rule
+    from planner.checking.expect import judge, parse_rule
+    from planner.checking.text import print_check, print_comparison, print_outcomes
     from planner.plan import make_plan
 
     rules = [parse_rule(text) for text in expect]
@@ -84,8 +84,8 @@ def command(
 
 
 def _poses(scene: Scene, readings: Readings, file: str) -> tuple[KeyPose, ...]:
-    from planner.check_sound import heard_readings, shot_frames
-    from planner.pose_file import read_poses
+    from planner.checking.pose_file import read_poses
+    from planner.checking.sound import heard_readings, shot_frames
 
     table = read_poses(file, scene.characters)
     for remark in table.outside(shot_frames(scene, heard_readings(scene, readings))):
@@ -102,8 +102,8 @@ def _compared(
     who: str | None,
 ) -> Comparison:
     from planner.check import check_poses
-    from planner.check_compare import compare_checks
-    from planner.check_sound import heard_readings
+    from planner.checking.compare import compare_checks
+    from planner.checking.sound import heard_readings
     from planner.notes import placed_notes
 
     old = check_poses(scene, readings, _poses(scene, readings, older), plan=plan, who=who)

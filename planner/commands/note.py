@@ -10,7 +10,7 @@ from audio.errors import UsageError
 from planner.commands._shared import console, read_lines, say, scene_path, working, write_json
 
 if TYPE_CHECKING:
-    from planner.check_sound import Readings
+    from planner.checking.sound import Readings
     from planner.scene import Note, Scene
 
 
@@ -114,7 +114,7 @@ def _save(path: Any, old_text: str, scene: Scene) -> None:
 
 
 def _heard(scene: Scene) -> Readings:
-    from planner.check_sound import heard_readings
+    from planner.checking.sound import heard_readings
 
     with working("reading the scene") as tell:
         return heard_readings(scene, read_lines(scene, tell=tell))

@@ -26,8 +26,8 @@ def command(
 ) -> int:
     """What is done on each phrase of SCENE, and what is open; mark a pass done or not."""
     from planner.check import check_poses
-    from planner.check_compare import Problem, problems_of
-    from planner.check_sound import heard_readings
+    from planner.checking.compare import Problem, problems_of
+    from planner.checking.sound import heard_readings
     from planner.passes import phrase_states, phrases_of, with_pass
     from planner.plan import make_plan
     from planner.scene_file import read_scene_and_text, save_scene

@@ -80,7 +80,7 @@ def _from_clips(
     """A scene of the clips alone."""
     from planner.intents import load_intents
     from planner.safe_write import safe_write
-    from planner.scene_parse import parse_scene
+    from planner.scene_text.parse import parse_scene
     from planner.start import scene_from_clips, start_text
 
     target = target_of(out, force)

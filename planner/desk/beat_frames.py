@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from planner.desk.laid import Laid
+from planner.laid import Laid
 from planner.scene import Beat
 
 

@@ -8,7 +8,6 @@ from __future__ import annotations
 from dataclasses import replace
 
 from planner.desk.beat_frames import beat_frames
-from planner.desk.laid import LaidWord
 from planner.desk.moving import go_to
 from planner.desk.plan_index import PlanRow, hit_of
 from planner.desk.state import (
@@ -23,6 +22,7 @@ from planner.desk.state import (
     Words,
     say,
 )  # fmt: skip
+from planner.laid import LaidWord
 
 
 def choose(desk: Desk, choice: Choice | None) -> Desk:

@@ -16,7 +16,7 @@ from audio.errors import LinebeatError
 from planner.safe_write import safe_write
 from planner.scene import Scene
 from planner.scene_file import decode, parse_scene, read_bytes, save_scene
-from planner.scene_splice import spliced
+from planner.scene_text.splice import spliced
 
 ENDING = ".unsaved"
 FIRST_LINE = "# unsaved work of linebeat on version "

@@ -11,7 +11,6 @@ from typing import Literal
 
 from planner.desk import choosing, moving, tagging
 from planner.desk.beat_frames import beat_frames
-from planner.desk.laid import LaidWord
 from planner.desk.plan_index import PlanRow, hit_of
 from planner.desk.plan_view import plan_lines
 from planner.desk.pose_view import pose_lines
@@ -27,6 +26,7 @@ from planner.desk.state import (
     Words,
 )  # fmt: skip
 from planner.desk.views import Views
+from planner.laid import LaidWord
 
 WHEEL_COLUMNS = 6  # a notch of the wheel
 GRAB_COLUMNS = 1  # how far beside an edge still takes hold of it

@@ -12,9 +12,9 @@ from dataclasses import dataclass, replace
 from typing import Any, Literal
 
 from audio.reading import VoiceReading
-from planner.desk.laid import Laid, lay_scene
 from planner.desk.plan_index import PlanIndex, hit_of, index_plan
 from planner.desk.verdicts import NO_VERDICTS, Verdicts
+from planner.laid import Laid, lay_scene
 from planner.scene import Scene
 from planner.suggestion import Plan
 

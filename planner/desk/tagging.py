@@ -9,8 +9,8 @@ from __future__ import annotations
 from dataclasses import replace
 
 from planner.desk.beat_frames import beat_frames
-from planner.desk.laid import Laid
 from planner.desk.state import BeatAt, Desk, Frames, SuggestionOf, Words, edit, say
+from planner.laid import Laid
 from planner.scene import Beat
 
 STRENGTH_STEP = 0.1

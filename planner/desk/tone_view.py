@@ -12,8 +12,8 @@ from __future__ import annotations
 from dataclasses import replace
 
 from planner.desk.cells import CURSOR, PICKED, Canvas, Row, Rows, Run, fitted, padded
-from planner.desk.laid import LaidLine, LaidSpan, LaidSyllable
 from planner.desk.state import Desk, Frames, Window, Words
+from planner.laid import LaidLine, LaidSpan, LaidSyllable
 
 STROKES = {1: "╱", -1: "╲", 0: "─"}
 MOST_LATE = 3  # columns that a word may stand after its own frame

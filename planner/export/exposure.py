@@ -14,9 +14,9 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from types import MappingProxyType
 
-from planner.desk.laid import LaidLine, LaidSyllable
 from planner.export.facts import ShotFacts, said
 from planner.export.plain import one_line
+from planner.laid import LaidLine, LaidSyllable
 from planner.scene import PARTS
 from planner.suggestion import Suggestion
 

@@ -13,10 +13,10 @@ from typing import TYPE_CHECKING
 
 from audio.errors import UsageError
 from audio.reading import VoiceReading
-from planner.check_sound import beat_frames, heard_readings
-from planner.desk.laid import Laid, LaidLine, LaidSyllable, lay_scene
+from planner.checking.sound import beat_frames, heard_readings
 from planner.export.plain import one_line
 from planner.frames import Clock, feet_and_frames, timecode
+from planner.laid import Laid, LaidLine, LaidSyllable, lay_scene
 from planner.notes import placed_notes
 from planner.passes import PhraseAt, phrases_of
 from planner.plan import make_plan

@@ -10,8 +10,8 @@ from __future__ import annotations
 import json
 from collections.abc import Iterable
 
-from planner.check_compare import spaced
-from planner.check_text import summed_up, verdict_text
+from planner.checking.compare import spaced
+from planner.checking.text import summed_up, verdict_text
 from planner.export.exposure import move_words
 from planner.export.facts import ShotFacts, said
 from planner.export.page import asset, html_page, isolated

@@ -25,7 +25,7 @@ from audio.transcript import read_transcript
 from planner.export.facts import ShotFacts
 from planner.export.plain import one_line
 from planner.scene import Beat, Cue, Line, Scene
-from planner.yaml_text import decimal_text
+from planner.scene_text.yaml_text import decimal_text
 
 # What Markdown takes for markup, beside what tags are made of.
 _MARKDOWN = re.compile(r"([\\`*_{}\[\]<>#&|~])")

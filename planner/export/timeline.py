@@ -17,10 +17,10 @@ from typing import Any
 from urllib.parse import quote
 
 from audio.errors import OutputError
-from planner.desk.laid import LaidLine
 from planner.export.facts import ShotFacts
 from planner.export.marks import Mark, marks_of
 from planner.export.plain import one_line
+from planner.laid import LaidLine
 
 # Colours the library knows; the kind is in the marker's name too.
 COLOURS = {"beat": "GREEN", "stress": "RED", "plan": "BLUE", "key pose": "ORANGE", "note": "PINK"}

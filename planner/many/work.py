@@ -13,7 +13,7 @@ from pathlib import Path
 
 from audio.errors import ClipError, TranscriptError
 from audio.reading import VoiceReading
-from planner.check_result import CheckResult
+from planner.checking.result import CheckResult
 from planner.scene import Scene
 
 SOUND_BYTES_MAX = 2_000_000_000  # an hour of 24-bit stereo at 48 kHz has 1.04 GB

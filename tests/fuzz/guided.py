@@ -27,11 +27,11 @@ with atheris.instrument_imports(include=["audio", "planner", "yaml", "csv"]):
     # What the targets import when called, so that it is instrumented too.
     import audio.clip
     import audio.pronounce  # noqa: F401
+    import planner.checking.pose_file
     import planner.commands.read
     import planner.paths.bvh
     import planner.paths.review
     import planner.paths.track_file
-    import planner.pose_file
     import planner.scene_file  # noqa: F401
 
 

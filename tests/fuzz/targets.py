@@ -26,7 +26,7 @@ def _file(name: str, data: bytes) -> Path:
 def scene(data: bytes) -> None:
     """A scene file: read, and saved again with a change."""
     from planner.scene_file import read_scene_and_text
-    from planner.scene_splice import spliced
+    from planner.scene_text.splice import spliced
 
     read, text = read_scene_and_text(_file("scene.yaml", data))
     spliced(text, replace(read, title="Another: title", notes=read.notes[1:]), file="scene.yaml")
@@ -34,7 +34,7 @@ def scene(data: bytes) -> None:
 
 def poses(data: bytes) -> None:
     """A table of key poses."""
-    from planner.pose_file import read_poses
+    from planner.checking.pose_file import read_poses
 
     table = read_poses(_file("poses.csv", data), ("clerk", "visitor"))
     table.outside((1, 100))

@@ -12,7 +12,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from planner.check import check_poses, verdicts
-from planner.played import Played
+from planner.checking.played import Played
 from planner.scene import PARTS, Beat, Heard, KeyPose
 
 Maker = Callable[..., object]

@@ -9,8 +9,8 @@ import pytest
 
 from audio.errors import UsageError
 from planner.check import check_poses
-from planner.check_compare import compare_checks, pose_changes
-from planner.expect import judge, parse_rule
+from planner.checking.compare import compare_checks, pose_changes
+from planner.checking.expect import judge, parse_rule
 from planner.frames import FrameRate
 from planner.scene import KeyPose, Note
 
@@ -127,7 +127,7 @@ def test_rules(voice: Maker, scene_of: Maker, rule: str, met: bool, says: str) -
 
 def test_shares_are_exact() -> None:
     """19 of 20 is 95 %, though 0.95 * 20 is 19.000000000000004 in floating point elsewhere."""
-    from planner.check_result import CheckResult, CheckSummary
+    from planner.checking.result import CheckResult, CheckSummary
 
     result = CheckResult((), (), (), CheckSummary(20, 19, 20, 19))
 

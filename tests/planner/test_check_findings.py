@@ -10,10 +10,10 @@ import pytest
 
 from audio.reading import VoiceReading
 from planner.check import check_poses
-from planner.check_result import CheckResult, Finding
+from planner.checking.pose_file import read_poses
+from planner.checking.result import CheckResult, Finding
 from planner.commands._shared import read_lines
 from planner.plan import make_plan
-from planner.pose_file import read_poses
 from planner.scene import Beat, Cue, KeyPose, Scene
 from planner.scene_file import read_scene
 

@@ -11,7 +11,7 @@ from typing import Any
 import pytest
 
 from audio.errors import UsageError
-from planner.check_compare import Problem
+from planner.checking.compare import Problem
 from planner.passes import pass_of, phrase_states, phrases_of, with_pass
 from planner.scene import Passes
 

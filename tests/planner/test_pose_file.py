@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from audio.errors import LinebeatError, TableError
-from planner.pose_file import parse_poses, read_poses
+from planner.checking.pose_file import parse_poses, read_poses
 
 TWO = ("clerk", "visitor")
 HEADER = "frame,who,part,name\n"

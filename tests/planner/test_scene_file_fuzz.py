@@ -12,8 +12,8 @@ from hypothesis import strategies as st
 from audio.errors import SceneError
 from planner.scene import Scene
 from planner.scene_file import parse_scene, read_scene
-from planner.scene_plain import scene_plain
-from planner.scene_splice import spliced
+from planner.scene_text.plain import scene_plain
+from planner.scene_text.splice import spliced
 
 EXAMPLE = (Path(__file__).parent / "data" / "whole_scene.yaml").read_text(encoding="utf-8")
 SHAPES = ["{", "}", "[", "]", ": ", ":", "- ", "? ", "\n", "\n  ", "\n    ", "\t", "#", " #", "'",

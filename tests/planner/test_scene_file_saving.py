@@ -17,8 +17,8 @@ from hypothesis import strategies as st
 from audio.errors import OutputError, SceneError
 from planner.scene import Beat, Cue, Decision, KeyPose, Note, Passes, Planted, Scene, TrackOf
 from planner.scene_file import parse_scene, read_scene_and_text, save_scene, scene_to_text
-from planner.scene_plain import scene_plain
-from planner.scene_splice import spliced
+from planner.scene_text.plain import scene_plain
+from planner.scene_text.splice import spliced
 
 EXAMPLE = (Path(__file__).parent / "data" / "whole_scene.yaml").read_text(encoding="utf-8")
 SMALL = """\

@@ -9,8 +9,8 @@ from fractions import Fraction
 
 import pytest
 
+from planner.checking.tolerance import BODY, HEAD, REACH_MS, frames_at, window
 from planner.frames import FrameRate
-from planner.tolerance import BODY, HEAD, REACH_MS, frames_at, window
 
 RATES = ("12", "23.976", "24", "25", "29.97", "29.97df", "30", "48", "50", "59.94", "60")
 

@@ -16,7 +16,7 @@ from collections.abc import Mapping
 from fractions import Fraction
 from types import MappingProxyType
 
-from planner.assign import Window
+from planner.checking.assign import Window
 from planner.frames import FrameRate, round_half_away
 
 AT_RATE = 24  # frames a second at which tolerances are written

@@ -1,10 +1,10 @@
 """A changed scene put into its old text: only what changed is written, all else stays as it was.
 
-Works on the nodes of the old text and on plain values (`planner.scene_plain`) of the old and the
-new scene. Within a section only the changed entries are written, within an entry only the changed
-keys, so comments and order stay. A section too odd for that is written anew as a whole; a section
-that was not there is added at the end. Every result is read back and compared before it is given
-out, so a text that would not mean the scene is never returned.
+Works on the nodes of the old text and on plain values (`planner.scene_text.plain`) of the old and
+the new scene. Within a section only the changed entries are written, within an entry only the
+changed keys, so comments and order stay. A section too odd for that is written anew as a whole; a
+section that was not there is added at the end. Every result is read back and compared before it is
+given out, so a text that would not mean the scene is never returned.
 """
 
 from __future__ import annotations
@@ -15,10 +15,10 @@ from typing import NamedTuple
 
 from audio.errors import SceneError
 from planner.scene import Scene
-from planner.scene_parse import parse_scene, scene_of
-from planner.scene_plain import scene_plain, section_lines
-from planner.scene_yaml import Node, parse_yaml
-from planner.yaml_text import Plain, entry, flow, is_list, key_text, list_item, scalar
+from planner.scene_text.nodes import Node, parse_yaml
+from planner.scene_text.parse import parse_scene, scene_of
+from planner.scene_text.plain import scene_plain, section_lines
+from planner.scene_text.yaml_text import Plain, entry, flow, is_list, key_text, list_item, scalar
 
 
 class Edit(NamedTuple):

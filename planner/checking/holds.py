@@ -12,8 +12,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from itertools import pairwise
 
-from planner.check_result import Finding, PoseVerdict
-from planner.check_sound import SpokenStress
+from planner.checking.result import Finding, PoseVerdict
+from planner.checking.sound import SpokenStress
 from planner.scene import Scene
 
 SPEAKING_S = 2.0  # common practice

@@ -12,13 +12,13 @@ from types import MappingProxyType
 from typing import Any
 
 from audio.errors import SceneError
-from planner import scene_read as sections
 from planner.frames import Clock
 from planner.scene import Line, Passes, Scene
-from planner.scene_checks import check_scene
-from planner.scene_read_lines import NameReader, read_characters, read_line, read_stage
-from planner.scene_value import Value
-from planner.scene_yaml import Node, parse_yaml
+from planner.scene_text import read as sections
+from planner.scene_text.checks import check_scene
+from planner.scene_text.nodes import Node, parse_yaml
+from planner.scene_text.read_lines import NameReader, read_characters, read_line, read_stage
+from planner.scene_text.value import Value
 
 _NOTHING: Mapping[str, Any] = MappingProxyType({})
 

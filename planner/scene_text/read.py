@@ -1,7 +1,7 @@
 """The sections of a scene file other than its lines, from values into frozen data.
 
 Only shape and spelling are judged here; what one entry says about another (words within a line,
-beats that overlap...) is judged by `planner.scene_checks`.
+beats that overlap...) is judged by `planner.scene_text.checks`.
 """
 
 from __future__ import annotations
@@ -24,8 +24,8 @@ from planner.scene import (
     Planted,
     TrackOf,
 )
-from planner.scene_read_lines import NameReader, read_step
-from planner.scene_value import Value, decimal
+from planner.scene_text.read_lines import NameReader, read_step
+from planner.scene_text.value import Value, decimal
 
 VERSION = "1"
 SECTIONS = (

@@ -10,10 +10,10 @@ from __future__ import annotations
 from collections.abc import Mapping
 from fractions import Fraction
 
-from planner.check_sound import Readings, beat_frames
+from planner.checking.sound import Readings, beat_frames
+from planner.checking.tolerance import AT_RATE, OWN_TIME_PARTS, Limits
 from planner.intents import Intent, blend, scene_intents
 from planner.scene import Scene
-from planner.tolerance import AT_RATE, OWN_TIME_PARTS, Limits
 
 LONGEST_LAG_MS = 250  # common practice: followers are 1-6 frames late at 24
 

@@ -14,11 +14,11 @@ from bisect import bisect_left, bisect_right
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
-from planner.check_result import PoseVerdict
-from planner.check_sound import Readings, Reason, reasons_to_move
+from planner.checking.result import PoseVerdict
+from planner.checking.sound import Readings, Reason, reasons_to_move
+from planner.checking.tolerance import frames_at
 from planner.scene import Scene
 from planner.suggestion import Plan
-from planner.tolerance import frames_at
 
 PREPARES_24 = 12  # frames at 24 an accent may be prepared ahead, common practice
 SETTLES_24 = 18  # overshoot of 2-4 and settle of 6-14 frames at 24, common practice

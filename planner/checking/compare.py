@@ -14,8 +14,8 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Any, Literal
 
-from planner.assign import Target, Window, assign
-from planner.check_result import CheckResult
+from planner.checking.assign import Target, Window, assign
+from planner.checking.result import CheckResult
 from planner.frames import FrameRate
 from planner.scene import KeyPose, Note
 

@@ -10,7 +10,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any, Literal
 
-from planner.check_sound import SpokenStress
+from planner.checking.sound import SpokenStress
 from planner.scene import KeyPose
 
 VerdictWord = Literal["lands", "early", "late", "free"]

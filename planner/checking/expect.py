@@ -21,7 +21,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from audio.errors import UsageError
-from planner.check_result import FINDING_KINDS, CheckResult
+from planner.checking.result import FINDING_KINDS, CheckResult
 from planner.wording import nearest
 
 EXAMPLE = '"95% of main accents", "no late poses", "at most 2 findings"'

@@ -13,7 +13,7 @@ from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 
 from audio.errors import SceneError
-from planner.scene_yaml import Node
+from planner.scene_text.nodes import Node
 from planner.wording import nearest
 
 NAME_MAX = 120  # characters; longer names break every table

@@ -11,10 +11,10 @@ from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
-from planner.check_compare import Comparison, Problem, spaced
-from planner.check_result import CheckResult, PoseVerdict
-from planner.check_sound import SpokenStress
-from planner.expect import Outcome
+from planner.checking.compare import Comparison, Problem, spaced
+from planner.checking.expect import Outcome
+from planner.checking.result import CheckResult, PoseVerdict
+from planner.checking.sound import SpokenStress
 from planner.scene import Scene
 
 STYLES = {"lands": "", "early": "bold yellow", "late": "bold red", "free": "dim"}

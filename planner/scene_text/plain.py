@@ -1,4 +1,4 @@
-"""A scene as plain values with the keys of the file: the reverse of `planner.scene_read`.
+"""A scene as plain values with the keys of the file: the reverse of `planner.scene_text.read`.
 
 Values that are the default are left out, so that two scenes that mean the same are equal here
 however they were written. List entries stand in the order of the file, one for one.
@@ -20,7 +20,7 @@ from planner.scene import (
     Planted,
     Scene,
 )
-from planner.yaml_text import Bare, Block, Plain, decimal_text, entry
+from planner.scene_text.yaml_text import Bare, Block, Plain, decimal_text, entry
 
 # Written with a line an entry; all others are short enough for one line.
 SPREAD = frozenset(

@@ -14,19 +14,19 @@ from __future__ import annotations
 from collections.abc import Sequence
 from itertools import pairwise
 
-from planner.check_holds import empty_holds
-from planner.check_result import Finding, PoseVerdict
-from planner.check_sound import (
+from planner.checking.holds import empty_holds
+from planner.checking.played import Played
+from planner.checking.result import Finding, PoseVerdict
+from planner.checking.sound import (
     CueTime,
     Readings,
     SpokenStress,
     cue_times,
     speech_frames,
 )
+from planner.checking.tolerance import OWN_TIME_PARTS, REACH_MS, frames_at
 from planner.frames import FrameRate
-from planner.played import Played
 from planner.scene import Scene
-from planner.tolerance import OWN_TIME_PARTS, REACH_MS, frames_at
 
 READING_ERROR_MS = 40  # words of the demo against their synthesiser's own times
 OFFSET_24 = (1, 6)  # frames at 24 between leader and follower, common practice

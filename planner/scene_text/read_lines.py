@@ -11,7 +11,7 @@ from typing import cast, get_args
 
 from planner.frames import Clock
 from planner.scene import Heard, Line, Side
-from planner.scene_value import Value
+from planner.scene_text.value import Value
 
 LINE_KEYS = ("id", "who", "sound", "clip", "at", "say", "sounds_like", "heard", "step")
 SIDES = get_args(Side)
