@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
@@ -84,9 +85,12 @@ def command(
 
 
 def _poses(scene: Scene, readings: Readings, file: str) -> tuple[KeyPose, ...]:
+    from planner.bring_in.timeline_file import ENDINGS, read_timeline_poses
     from planner.checking.pose_file import read_poses
     from planner.checking.sound import heard_readings, shot_frames
 
+    if Path(file).suffix.lower() in ENDINGS:
+        return read_timeline_poses(file, scene)
     table = read_poses(file, scene.characters)
     for remark in table.outside(shot_frames(scene, heard_readings(scene, readings))):
         say(f"note: {remark}")

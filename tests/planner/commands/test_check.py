@@ -117,3 +117,18 @@ def test_every_mistake_is_one_line(
     assert (ran.code, ran.out) == (2, "")
     assert len(ran.err.strip().splitlines()) == 1
     assert says in ran.err
+
+
+def test_poses_come_from_a_timeline_too(
+    linebeat: Callable[..., Any], demo_scenes: Path, tmp_path: Path
+) -> None:
+    """The scene's own poses, out through OpenTimelineIO and in again, get the same verdicts."""
+    pytest.importorskip("opentimelineio")
+    scene = demo_scenes / "lost_umbrella"
+    linebeat("sheet", scene, tmp_path / "shot.otio")
+
+    own = json.loads(linebeat("check", scene, "--json", "-").out)
+    back = json.loads(linebeat("check", scene, "--poses", tmp_path / "shot.otio", "--json", "-").out)
+
+    assert own["poses"]
+    assert back["poses"] == own["poses"]
