@@ -71,4 +71,5 @@ def _kind(syllable: Syllable, words: Sequence[Word], per_word: Mapping[int, int]
 
 def kind_means(cue: str, kinds: Sequence[int]) -> FloatArray:
     """What each syllable's kind leads one to expect of a cue. Shape (n,)."""
-    return np.array(KIND_MEANS[cue], dtype=np.float64)[np.asarray(kinds, dtype=int)]
+    means = np.array(KIND_MEANS[cue], dtype=np.float64)
+    return np.take(means, np.asarray(kinds, dtype=int))

@@ -32,7 +32,8 @@ from audio.reading import FloatArray, LoudnessTrack, PitchTrack, Syllable, Word
 
 STEP_S = 0.01  # s: grid of the contours
 LATE_PEAK_S = 0.06  # s: an accent's peak may come this long after its syllable (Ladd 2008)
-MOST_ST = 12.0  # semitones: farther from the phrase's line is taken as a tracker's slip
+MOST_ST = 10.0  # semitones: higher over the phrase's line is taken as a tracker's slip
+LEAST_ST = -4.5  # lower under it is taken as creak, whose depth says nothing
 STEEPEST_ST_PER_S = (-6.0, 1.0)  # range a phrase's line may have
 LINE_SYLLABLES = 4.0  # syllables' worth of doubt about that line
 NUCLEUS_S = 0.13  # s of a vowel that say how loud it is
@@ -140,13 +141,15 @@ def level_phrases(
         heard = inside & (voiced > 0)
         if heard.sum() < 3:
             continue
-        slope, middle_s, middle_st = _line(times[heard], contour[heard], last - first + 1, centre)
+        creak_st = float(np.median(contour[heard])) + LEAST_ST
+        voice_st: FloatArray = np.maximum(contour[heard], creak_st)
+        slope, middle_s, middle_st = _line(times[heard], voice_st, last - first + 1, centre)
         left = 0.0 if number == 0 else _halfway(syllables, phrases[number - 1][1], first)
         right = times[-1] if number + 1 == len(phrases) else _halfway(syllables, last, last + 1)
         own = (times >= left) & (times <= right)
         line = middle_st + slope * (np.clip(times[own], *span) - middle_s)
         out[own] = contour[own] - line
-    return np.clip(out, -MOST_ST, MOST_ST)
+    return np.clip(out, LEAST_ST, MOST_ST)
 
 
 def _halfway(syllables: Sequence[Syllable], before: int, after: int) -> float:
@@ -203,7 +206,7 @@ def level_contour(loudness: LoudnessTrack, duration_s: float) -> FloatArray:
     if not len(loudness.sonorant_db):
         return np.zeros(len(times))
     band = np.interp(times, loudness.times_s(), loudness.sonorant_db)
-    return np.maximum(band, np.percentile(band, 98) - RANGE_DB)
+    return np.clip(band, float(np.percentile(band, 98)) - RANGE_DB, None)
 
 
 def _nucleus_levels(band: FloatArray, nuclei_s: FloatArray, ends_s: FloatArray) -> FloatArray:
@@ -229,14 +232,16 @@ def spectral_tilt(clip: VoiceClip, middles_s: FloatArray) -> FloatArray:
     quiet = 1e-9 * float(power.max()) + 1e-30  # so that silence has no tilt
     under = power[:, (hz >= low) & (hz < split)].sum(axis=1) + quiet
     over = power[:, (hz >= split) & (hz < high)].sum(axis=1) + quiet
-    return 10 * np.log10(over / under)
+    tilt: FloatArray = 10 * np.log10(over / under)
+    return tilt
 
 
 def _wave_between(values: FloatArray, middles_s: FloatArray, duration_s: float) -> FloatArray:
     """Response at word scale to a value a syllable, drawn as a line between their middles."""
     times = np.arange(0.0, max(duration_s, STEP_S) + STEP_S / 2, STEP_S)
     signal = np.interp(times, middles_s, values)
-    return prominence_at(signal, STEP_S, middles_s, WORD_SCALES_S)[0]
+    answer: FloatArray = prominence_at(signal, STEP_S, middles_s, WORD_SCALES_S)[0]
+    return answer
 
 
 def around(

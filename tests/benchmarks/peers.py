@@ -7,7 +7,10 @@ accuracy.py). Nothing here is used by linebeat.
 
 from __future__ import annotations
 
+import tempfile
+from collections.abc import Callable
 from itertools import pairwise
+from pathlib import Path
 
 import numpy as np
 
@@ -67,10 +70,93 @@ def librosa_onsets(samples: np.ndarray, rate_hz: int) -> np.ndarray:
     return np.asarray(found, dtype=np.float64)
 
 
-def findsylls_nuclei(samples: np.ndarray, rate_hz: int, envelope: str) -> np.ndarray:
-    """Nuclei by the findsylls package: one of its envelopes, its own peaks and valleys."""
-    from findsylls import segment_audio
+ENVELOPES = ("sbs", "hilbert", "rms", "lowpass", "gammatone", "theta")
 
-    spans, _, _ = segment_audio(samples.astype(np.float32), samplerate=rate_hz,
-                                envelope_fn=envelope)  # fmt: skip
-    return np.array([peak for _, peak, _ in spans], dtype=np.float64)
+
+def has_findsylls() -> bool:
+    """Whether the package and the torch it imports are there."""
+    try:
+        import findsylls  # noqa: F401
+    except ImportError:
+        return False
+    return True
+
+
+def findsylls_finder(envelope: str) -> Callable[[np.ndarray, int], np.ndarray]:
+    """A finder by one of the package's envelopes, its own peaks and valleys."""
+
+    def find(samples: np.ndarray, rate_hz: int) -> np.ndarray:
+        import soundfile
+        from findsylls import segment_audio
+
+        with tempfile.TemporaryDirectory() as folder:
+            path = Path(folder) / "sound.wav"
+            soundfile.write(path, samples, rate_hz)
+            spans, _, _ = segment_audio(
+                str(path), method="peakdetect", segmentation_kwargs={"envelope_method": envelope}
+            )
+        return np.array([peak for _, peak, _ in spans], dtype=np.float64)
+
+    return find
+
+
+def _at(times: np.ndarray, own_s: np.ndarray, hz: np.ndarray) -> np.ndarray:
+    """Values of a track at other times: the nearest within 10 ms, NaN where unvoiced."""
+    place = np.clip(np.searchsorted(own_s, times), 1, len(own_s) - 1)
+    place -= times - own_s[place - 1] < own_s[place] - times
+    return np.where(np.abs(own_s[place] - times) <= 0.01, hz[place], np.nan)
+
+
+def linebeat_pitch(samples: np.ndarray, rate_hz: int, times: np.ndarray) -> np.ndarray:
+    """linebeat's own track."""
+    from audio.clip import clip_from_samples
+    from audio.pitch import find_pitch
+
+    track = find_pitch(clip_from_samples(samples.astype(np.float32), rate_hz))
+    return _at(times, track.times_s(), track.hz)
+
+
+def swift_pitch(samples: np.ndarray, rate_hz: int, times: np.ndarray) -> np.ndarray:
+    """swift-f0, a small neural tracker, with its own settings."""
+    from swift_f0 import SwiftF0
+
+    result = SwiftF0().detect(samples.astype(np.float32), rate_hz)
+    hz = np.where(result.voicing, result.pitch_hz, np.nan)
+    return _at(times, np.asarray(result.timestamps), hz)
+
+
+def pyin_pitch(samples: np.ndarray, rate_hz: int, times: np.ndarray) -> np.ndarray:
+    """librosa's pYIN between 60 and 600 Hz."""
+    import librosa
+
+    hop = rate_hz // 100
+    hz, _, _ = librosa.pyin(
+        samples.astype(np.float32), fmin=60, fmax=600, sr=rate_hz, hop_length=hop
+    )
+    return _at(times, np.arange(len(hz)) * hop / rate_hz, hz)
+
+
+def praat_pitch(samples: np.ndarray, rate_hz: int, times: np.ndarray) -> np.ndarray:
+    """Praat's autocorrelation with its standard settings (75-600 Hz)."""
+    import parselmouth
+
+    pitch = parselmouth.Sound(samples, rate_hz).to_pitch_ac(time_step=0.01)
+    hz = pitch.selected_array["frequency"]
+    return _at(times, pitch.xs(), np.where(hz > 0, hz, np.nan))
+
+
+TRACKERS = {
+    "linebeat": linebeat_pitch,
+    "Praat, standard settings": praat_pitch,
+    "swift-f0": swift_pitch,
+    "librosa pYIN": pyin_pitch,
+}
+
+
+def agreed_pitch(samples: np.ndarray, rate_hz: int) -> tuple[np.ndarray, np.ndarray]:
+    """Times (10 ms) and pitch where swift-f0 and pYIN are within 5 %, NaN elsewhere."""
+    times = np.arange(0.0, len(samples) / rate_hz, 0.01)
+    one, other = swift_pitch(samples, rate_hz, times), pyin_pitch(samples, rate_hz, times)
+    with np.errstate(invalid="ignore"):
+        agree = np.abs(one / other - 1) < 0.05
+    return times, np.where(agree, one, np.nan)
