@@ -10,11 +10,6 @@ only help bidirectional text (U+200E, U+200F, U+061C) stay.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
-from typing import Any
-
-from rich.console import Console, ConsoleOptions
-from rich.segment import Segment
 
 _STEERING = re.compile(
     "[\x00-\x08\x0b-\x1f\x7f-\x9f\u2028\u2029\u202a-\u202e\u2066-\u2069\ud800-\udfff]"
@@ -35,12 +30,3 @@ def shown_json(text: str) -> str:
     if text.isascii() and "\x7f" not in text:  # the library escapes the other ones
         return text
     return _STEERING.sub(lambda found: f"\\u{ord(found.group()):04x}", text)
-
-
-class SafeConsole(Console):
-    """A console that prints no control character but its own styles'."""
-
-    def render(self, renderable: Any, options: ConsoleOptions | None = None) -> Iterable[Segment]:
-        """As in rich, each piece of text cleaned."""
-        for text, style, control in super().render(renderable, options):
-            yield Segment(text if control else shown(text), style, control)

@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 
 def console(*, width: int | None = None) -> Console:
     """A console for data on standard output; wide enough for a table when output is a file."""
-    from planner.shown import SafeConsole
+    from planner.shown_console import SafeConsole
 
     if width is None and not sys.stdout.isatty():
         width = 120
@@ -40,7 +40,7 @@ def working(text: str) -> Iterator[Callable[[str], None]]:
         return
     from rich.markup import escape
 
-    from planner.shown import SafeConsole
+    from planner.shown_console import SafeConsole
 
     with SafeConsole(stderr=True).status(escape(text)) as status:
         yield lambda words: status.update(escape(words))

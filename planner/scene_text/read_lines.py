@@ -133,11 +133,13 @@ def _read_at(value: Value, clock: Clock) -> tuple[float, str]:
 
 
 def _read_sounds_like(value: Value | None) -> Mapping[str, str]:
+    if value is None:
+        return MappingProxyType({})
     from audio.errors import TranscriptError
     from audio.pronounce import parse_phones
 
     phones: dict[str, str] = {}
-    for key, spoken in value.entries() if value else ():
+    for key, spoken in value.entries():
         word = key.word()
         phones[word] = " ".join(spoken.word().split())
         try:

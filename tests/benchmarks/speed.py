@@ -1,5 +1,7 @@
 """How long things take, as ratios to a reference run in the same session.
 
+Byte code is compiled first, as an installation does, whatever the environment says.
+
     python -m tests.benchmarks.speed
 
 Whole-process figures are medians of several runs; ratios are taken pair by pair, so that a machine
@@ -8,6 +10,7 @@ that slows down slows both. Needs the package installed (`pip install -e '.[test
 
 from __future__ import annotations
 
+import os
 import statistics
 import subprocess
 import sys
@@ -25,8 +28,9 @@ def process_s(command: Sequence[str]) -> float:
     """Processor time (user and system) of one whole process, in seconds."""
     import resource
 
+    environment = {k: v for k, v in os.environ.items() if k != "PYTHONDONTWRITEBYTECODE"}
     before = resource.getrusage(resource.RUSAGE_CHILDREN)
-    subprocess.run(command, check=True, capture_output=True)
+    subprocess.run(command, check=True, capture_output=True, env=environment)
     after = resource.getrusage(resource.RUSAGE_CHILDREN)
     return (after.ru_utime + after.ru_stime) - (before.ru_utime + before.ru_stime)
 
@@ -65,20 +69,21 @@ def reading_rows() -> None:
     """A warm reading against the aligner alone, and against Praat's pitch track alone."""
     import parselmouth
 
-    from audio.align import align_words
     from audio.clip import load_clip
+    from audio.laying import bare_variants
     from audio.pronounce import pronounce_text
     from audio.read_voice import read_voice
+    from audio.sphinx import lay_words
 
     path, text = LINE
     clip = load_clip(path)
-    spoken = pronounce_text(text).words
+    variants = [bare_variants(word) for word in pronounce_text(text).words]
     sound = parselmouth.Sound(clip.samples.astype("float64"), 16000)
     figures = pairs(
         lambda: call_s(lambda: read_voice(clip, text=text)),
-        lambda: call_s(lambda: align_words(clip, spoken)),
+        lambda: call_s(lambda: lay_words(clip.samples, variants)),
     )
-    row("warm reading with text", "the aligner alone", figures, "2")
+    row("warm reading with text", "pocketsphinx's two passes alone", figures, "2")
     figures = pairs(
         lambda: call_s(lambda: read_voice(clip)),
         lambda: call_s(lambda: sound.to_pitch_ac(time_step=0.005)),
@@ -96,7 +101,10 @@ def growth_rows() -> None:
     path, text = LINE
     clip = load_clip(path)
     long = clip_from_samples(np.tile(clip.samples, 10), ANALYSIS_RATE_HZ)
-    for name, once, ten in (("with text", text, " ".join([text] * 10)), ("without text", None, None)):
+    for name, once, ten in (
+        ("with text", text, " ".join([text] * 10)),
+        ("without text", None, None),
+    ):
         figures = pairs(
             lambda ten=ten: call_s(lambda: read_voice(long, text=ten)),
             lambda once=once: call_s(lambda: read_voice(clip, text=once)),

@@ -19,7 +19,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from made_clips import write_clip
 
-from planner.shown import SafeConsole, shown, shown_json
+from planner.shown import shown, shown_json
+from planner.shown_console import SafeConsole
 
 ROOT = Path(__file__).resolve().parents[2]
 # Escape, bell, CSI of 7 and 8 bits, a link (OSC 8), a title (OSC 0), backspace, an override and an
