@@ -15,7 +15,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, fields, replace
 from functools import lru_cache
-from importlib.resources import files
+from pathlib import Path
 from types import MappingProxyType
 from typing import TYPE_CHECKING
 
@@ -126,7 +126,7 @@ def load_intents() -> Mapping[str, Intent]:
     """The shipped table, by name. Read once."""
     import yaml
 
-    text = files("planner").joinpath("intents.yaml").read_text(encoding="utf-8")
+    text = Path(__file__).with_name("intents.yaml").read_text(encoding="utf-8")
     loader = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
     return table_of(yaml.load(text, Loader=loader), file="intents.yaml")
 
