@@ -29,7 +29,7 @@ from tests.benchmarks.trials import Trial, draw, rank_of, read
 from tests.references.conftest import fetch_source
 
 NOISES: tuple[float | None, ...] = (None, 20.0, 10.0)
-WINDOW_S, WIDE_S = 0.05, 0.07  # mir_eval's onset window, and a wider one
+WINDOW_S = 0.05  # mir_eval's onset window
 TRIALS = 100
 TASKS = ("onsets", "count", "words", "stress", "pitch")
 ABSENT = "not installed"
@@ -75,9 +75,10 @@ def best_shift(truth: Sequence[np.ndarray], found: Sequence[np.ndarray]) -> floa
 
 
 def onset_rows(lines: Sequence[Line]) -> list[Row]:
-    """F1 (within 50 and 70 ms) and median error of vowel onsets.
+    """F1 of vowel onsets within 50 ms as given, the same with a method's constant shift removed.
 
-    A peer's constant shift is removed first: peaks come later than onsets.
+    Peaks come later than onsets; the shift is the best for these very lines, which favours peers.
+    Last the median error of what was found, shift removed.
     """
     truth = [np.array(line.vowels_s) for line in lines]
     rows: list[Row] = []
@@ -88,18 +89,23 @@ def onset_rows(lines: Sequence[Line]) -> list[Row]:
                 cells.append(ABSENT)
                 continue
             found = [finder(noisy(x.samples, snr, i), x.rate_hz) for i, x in enumerate(lines)]
-            shift = 0.0 if finder is by_linebeat else best_shift(truth, found)
-            scores, wide, errors = [], [], []
-            for t, f in zip(truth, found, strict=True):
-                moved = np.sort(np.maximum(f + shift, 0.0))
-                scores.append(mir_eval.onset.f_measure(t, moved, window=WINDOW_S)[0])
-                wide.append(mir_eval.onset.f_measure(t, moved, window=WIDE_S)[0])
-                pairs = mir_eval.util.match_events(t, moved, WINDOW_S)
-                errors += [abs(t[a] - moved[b]) for a, b in pairs]
+            shift = best_shift(truth, found)
+            moved = [np.sort(np.maximum(f + shift, 0.0)) for f in found]
+            errors = [
+                abs(t[a] - f[b])
+                for t, f in zip(truth, moved, strict=True)
+                for a, b in mir_eval.util.match_events(t, f, WINDOW_S)
+            ]
             median_ms = 1000 * float(np.median(errors)) if errors else float("nan")
-            cells.append(f"{np.mean(scores):.2f}  {np.mean(wide):.2f}  {median_ms:.0f} ms")
+            cells.append(f"{_f1(truth, found):.2f}  {_f1(truth, moved):.2f}  {median_ms:.0f} ms")
         rows.append((name, cells))
     return rows
+
+
+def _f1(truth: Sequence[np.ndarray], found: Sequence[np.ndarray]) -> float:
+    pairs = zip(truth, found, strict=True)
+    scores = [mir_eval.onset.f_measure(t, np.sort(f), window=WINDOW_S)[0] for t, f in pairs]
+    return float(np.mean(scores))
 
 
 def count_rows(lines: Sequence[Line]) -> list[Row]:
@@ -199,6 +205,20 @@ def _heard_by_all(sound: np.ndarray, trial: Trial) -> dict[str, tuple[bool, floa
     return out
 
 
+def cue_rows(trials: Sequence[Trial]) -> list[Row]:
+    """What each cue does alone in a flat reading: share of trials won, with words and without."""
+    rows: list[Row] = []
+    for only in ("nothing", "pitch", "length", "level"):
+        wins = np.zeros((2, len(trials)), dtype=bool)
+        for number, trial in enumerate(trials):
+            sound = trial.sound(flat=True, only=only)
+            for way, text in enumerate((trial.line.text, None)):
+                wins[way, number] = rank_of(trial, read(sound, trial.line.rate_hz, text)) == 0
+        told, alone = 100 * wins.mean(axis=1)
+        rows.append((f"{only} moved", [f"{told:.0f} %, no transcript {alone:.0f} %"]))
+    return rows
+
+
 def lean_rows(lines: Sequence[Line]) -> list[Row]:
     """Leans of the acted demo lines: share heard as strong, and AUC among all words."""
     rows: dict[str, list[Cell]] = {}
@@ -251,7 +271,7 @@ def pitch_rows(lines: Sequence[Line]) -> list[Row]:
 def show(console: Console, title: str, rows: Sequence[Row]) -> None:
     """Print one task's table."""
     table = Table(title=title, title_justify="left")
-    for heading in ("method", "clean", "20 dB", "10 dB"):
+    for heading in ("method", "clean", "20 dB", "10 dB")[: 1 + len(rows[0][1])]:
         table.add_column(heading)
     for name, cells in rows:
         table.add_row(name, *cells)
@@ -276,7 +296,9 @@ def main(arguments: Sequence[str] | None = None) -> int:
     if "onsets" in chosen.only:
         rows = onset_rows([*made, labelled])
         show(
-            console, "Vowel onsets: F1 within 50 and 70 ms, median error (espeak-ng, ARCTIC)", rows
+            console,
+            "Vowel onsets: F1 (50 ms) as given, shift removed; median error (espeak-ng, ARCTIC)",
+            rows,
         )
     if "count" in chosen.only:
         rows = count_rows([*made, labelled, *read_aloud, *acted])
@@ -293,6 +315,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
                 f"{title}, {series}: strongest in its phrase",
                 stress_rows(trials, flat=flat),
             )
+        show(console, "One cue alone, flat reading: strongest in its phrase", cue_rows(trials))
         show(console, "Leans of the acted demo lines", lean_rows(acted))
     if "pitch" in chosen.only:
         title = "Pitch: gross error where swift-f0 and pYIN agree on the clean sound (LibriVox)"

@@ -121,7 +121,7 @@ def swift_pitch(samples: np.ndarray, rate_hz: int, times: np.ndarray) -> np.ndar
     from swift_f0 import SwiftF0
 
     result = SwiftF0().detect(samples.astype(np.float32), rate_hz)
-    hz = np.where(result.voicing, result.pitch_hz, np.nan)
+    hz = np.where(np.asarray(result.confidence) > 0.5, result.pitch_hz, np.nan)
     return _at(times, np.asarray(result.timestamps), hz)
 
 

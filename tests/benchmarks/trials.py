@@ -42,7 +42,7 @@ class Trial:
         """The line with its syllable moved, by one cue `only` if named ("nothing" moves none)."""
         samples = self.line.samples
         if flat:
-            samples = levelled(samples, self.line.rate_hz, np.array(self.vowels_s), keep=KEEP)
+            samples = _flat(self.line, self.vowels_s)
         move = {
             "": self.move,
             "pitch": Move(pitch_st=self.move.pitch_st),
@@ -52,6 +52,15 @@ class Trial:
         if move is not None:
             samples = lean_on(samples, self.line.rate_hz, self.span_s, self.vowel_s, move)
         return samples * min(1.0, 0.95 / float(np.max(np.abs(samples))))
+
+
+_FLAT: dict[str, np.ndarray] = {}
+
+
+def _flat(line: Line, vowels_s: tuple[float, ...]) -> np.ndarray:
+    if line.name not in _FLAT:
+        _FLAT[line.name] = levelled(line.samples, line.rate_hz, np.array(vowels_s), keep=KEEP)
+    return _FLAT[line.name]
 
 
 def read(samples: np.ndarray, rate_hz: int, text: str | None) -> VoiceReading:
