@@ -71,6 +71,8 @@ class Aligner:
         if len(samples) < SHORTEST_SAMPLES or not words:
             return None
         names = [self._name(variants) for variants in words]
+        # Its measure of the noise lives on from one sound to the next; each must stand alone.
+        self._decoder.reinit_feat()
         self._decoder.set_align_text(" ".join(names))
         self._run(samples)
         if self._decoder.hyp() is None:
