@@ -27,6 +27,8 @@ from audio.syllabify import (
 )
 from audio.transcript import plain, read_transcript
 
+TEXT_MAX = 100_000  # characters; an hour of talk, the longest clip, has about 60,000
+WORD_MAX = 100  # characters of a word nobody lists; the longest listed has 28
 Phones = tuple[str, ...]
 Origin = Literal["dictionary", "given", "guessed"]
 _INITIALS = re.compile(r"(?:[a-z]\.)+[a-z]?")  # listed as words in part, but said as letters
@@ -144,6 +146,24 @@ def _guessed(written: str, guess: Guess) -> SpokenWord:
     return replace(word, syllables=syllables_of(guess.read_as.replace(" ", ""), word.phones))
 
 
+def check_length(text: str) -> None:
+    """Refuse a text that cannot be what a clip says.
+
+    Raises TranscriptError.
+    """
+    if len(text) > TEXT_MAX:
+        raise TranscriptError(
+            f"{len(text)} characters of text, more than an hour of talk",
+            mend="give the words of this clip alone",
+        )
+    long = next((word for word in text.split() if len(word) > WORD_MAX), None)
+    if long is not None:
+        raise TranscriptError(
+            f'a word of {len(long)} characters: "{long[:20]}..."',
+            mend="put spaces between the words",
+        )
+
+
 def pronounce_text(
     text: str, sounds_like: Mapping[str, str] | None = None, *, language: str = "en"
 ) -> Pronounced:
@@ -152,8 +172,10 @@ def pronounce_text(
     sounds_like : word (any case) to ARPAbet phones, for words the dictionary lacks or gets wrong.
     language : "en", or another that espeak-ng speaks ("es", "fr", "de", "it"...): then phones are
     IPA, and `sounds_like` does not count.
-    Raises TranscriptError if a `sounds_like` cannot be read, or the language is not to be had.
+    Raises TranscriptError if a `sounds_like` cannot be read, the language is not to be had, or the
+    text or a word of it is too long to be said.
     """
+    check_length(text)
     if language != "en":
         return _foreign(text, language)
     given = {

@@ -101,7 +101,7 @@ def _header(stream: IO[str], file: str) -> tuple[list[str], str, int]:
         if not line.strip() or line.lstrip().startswith("#"):
             continue
         separator = max(",;\t", key=line.count)
-        cells = next(csv.reader([line], delimiter=separator), [])
+        cells = _cells(line, separator, f"{file}:{number}")
         return [cell.strip() for cell in cells], separator, number
     raise TableError("has no header", where=file, mend=_SHAPE)
 
@@ -170,13 +170,21 @@ def _numbers(
         where = f"{file}:{first_line + row}"
         if not line.strip() or line.lstrip().startswith("#"):
             continue
-        cells = next(csv.reader([line.replace("\0", " ")], delimiter=separator), [])
+        cells = _cells(line.replace("\0", " "), separator, where)
         if len(cells) != width:
             raise TableError(f"{len(cells)} cells, but the header has {width}", where=where,
                              mend="every row needs a cell for every column")  # fmt: skip
         for column, cell in enumerate(cells):
             table[row, column] = _number(cell.strip(), where)
     return table
+
+
+def _cells(line: str, separator: str, where: str) -> list[str]:
+    try:
+        return next(csv.reader([line], delimiter=separator), [])
+    except csv.Error:
+        raise TableError("a cell is far too long", where=where,
+                         mend="export the table again") from None  # fmt: skip
 
 
 def _number(cell: str, where: str) -> float:
