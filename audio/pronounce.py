@@ -28,7 +28,7 @@ from audio.syllabify import (
 from audio.transcript import plain, read_transcript
 
 TEXT_MAX = 100_000  # characters; an hour of talk, the longest clip, has about 60,000
-WORD_MAX = 100  # characters of a word nobody lists; the longest listed has 28
+WORD_MAX = 80  # characters of a word nobody lists; the longest listed has 28
 Phones = tuple[str, ...]
 Origin = Literal["dictionary", "given", "guessed"]
 _INITIALS = re.compile(r"(?:[a-z]\.)+[a-z]?")  # listed as words in part, but said as letters
