@@ -8,6 +8,7 @@ decides anything.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
@@ -20,6 +21,7 @@ from planner.scene import Planted
 from planner.shot import since
 from planner.sides import Sides
 from planner.suggestion import Kind, Why
+from planner.time_words import moment
 from planner.voice_facts import SyllableFacts
 
 if TYPE_CHECKING:
@@ -28,7 +30,10 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, slots=True)
 class SyllableOn:
-    """A syllable and where it belongs. `beat_s` is the onset of its vowel; `word` is bare text."""
+    """A syllable and where it belongs. `beat_s` is the onset of its vowel; `word` is bare text.
+
+    `word_s` is its word's start and end (the syllable's own where there is no text).
+    """
 
     index: int
     anchor: str
@@ -43,6 +48,13 @@ class SyllableOn:
     phrase: int
     span: int
     facts: SyllableFacts
+    word_s: tuple[float, float]
+
+    @property
+    def peak_s(self) -> float:
+        """When its tone or its level is highest, whichever is later; else its vowel's onset."""
+        top_s = self.facts.peak_s
+        return min(max(top_s, self.beat_s), self.end_s) if math.isfinite(top_s) else self.beat_s
 
 
 @dataclass(frozen=True, slots=True)
@@ -166,8 +178,8 @@ class LineContext:
         return self.syllables[span.first : span.last + 1]
 
     def said_s(self, line_s: float) -> str:
-        """A time as people read it: "0.74 s"."""
-        return f"{line_s:.2f} s"
+        """A moment of the line as people read it: "frame 1018", once frames are known."""
+        return moment(line_s)
 
     def quoted(self, span: Span) -> str:
         """The beat's words: "That is the third"."""
@@ -277,11 +289,12 @@ def line_context(
     names, mains = anchors(reading), main_accents(reading)
     phrase_of = _index_of(len(names), [p.syllables for p in reading.phrases])
     span_of = _index_of(len(names), [(s.first, s.last) for s in inputs.spans])
+    words_s = _words_s(reading)
     syllables = tuple(
         SyllableOn(
             i, names[i], bare(reading.words[s.word].text) if s.word is not None else "", s.word,
             s.start_s, s.nucleus_s, s.end_s, s.degree, s.prominence,
-            i in mains, phrase_of[i], span_of[i], facts[i],
+            i in mains, phrase_of[i], span_of[i], facts[i], words_s[i],
         )
         for i, s in enumerate(reading.syllables)
     )  # fmt: skip
@@ -305,6 +318,18 @@ def line_context(
     return LineContext(
         inputs, syllables, phrases, glides, events, reactions, reading.clip.duration_s
     )
+
+
+def _words_s(reading: VoiceReading) -> list[tuple[float, float]]:
+    """For each syllable the start and end of its word; its own where there is no text."""
+    found: dict[int, tuple[float, float]] = {}
+    for s in reading.syllables:
+        if s.word is not None:
+            start_s, end_s = found.get(s.word, (s.start_s, s.end_s))
+            found[s.word] = (min(start_s, s.start_s), max(end_s, s.end_s))
+    return [
+        (s.start_s, s.end_s) if s.word is None else found[s.word] for s in reading.syllables
+    ]
 
 
 def _index_of(n: int, ranges: Sequence[tuple[int, int]]) -> list[int]:

@@ -4,6 +4,8 @@ Conventions: `start_s`, `hit_s`, `end_s` are seconds of the line, or of the shot
 that the same scene plans alike at every rate; `planner.on_frames` turns them into frames once.
 `keys` are (seconds, share of the way) of the timing chart; empty means out to the hit and, if the
 draft ends later, back again. `least_s` is the shortest way from start to hit that still reads.
+`hit_within_s` is the word a hit belongs to: on twos it is not exposed before or after it.
+`starts_from_s` is a start that twos may not round forward, if there is room after it.
 `must` exempts from restraint (an attitude, a phrase's main accent, what the voice itself does).
 """
 
@@ -44,6 +46,8 @@ class Draft:
     keys: tuple[tuple[float, float], ...] = ()
     least_s: float = 0.1
     must: bool = False
+    hit_within_s: tuple[float, float] | None = None
+    starts_from_s: float | None = None
     before: str | None = None
     certainty: float = 1.0
     step: int = 1
@@ -57,6 +61,13 @@ class Draft:
     def layers(self) -> bool:
         """Whether it rides on another move instead of taking its part."""
         return self.kind in LAYERS
+
+    @property
+    def leaves_s(self) -> float:
+        """When it starts back: the last key before its end that is not rest, else its hit."""
+        if self.keys:
+            return max((s for s, at in self.keys if at > 0.5), default=self.start_s)
+        return self.end_s if self.hit_s is None else self.hit_s
 
     def chart_keys_s(self) -> tuple[tuple[float, float], ...]:
         """Keys of the timing chart: (seconds, share of the way)."""

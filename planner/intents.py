@@ -38,6 +38,11 @@ CHOICES: Mapping[str, tuple[str, ...]] = MappingProxyType(
         "lean": ("toward", "away", "up", "down", "none"),
         "brow": ("up", "down", "none"),
         "gaze": ("hold", "away", "down", "up"),
+        "gaze_back": ("accent", "end"),
+        "answer": ("moves", "freezes"),
+        "gesture_way": ("toward", "up", "down", "in", "open", "aside"),
+        "gesture_kind": ("stroke", "rest"),
+        "off_beat": ("none", "late look", "held tilt", "hold before"),
         "thought_change": ("blink", "breath", "weight shift"),
         "hold": ("ease on", "toward", "return"),
         "ease": tuple(EASES),
@@ -89,6 +94,11 @@ class Intent:
     gesture: str
     brow: str
     gaze: str
+    gaze_back: str
+    answer: str
+    gesture_way: str
+    gesture_kind: str
+    off_beat: str
     thought_change: str
     hold: str
     ease: str

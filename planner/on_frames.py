@@ -16,6 +16,7 @@ from planner.drafts import Draft
 from planner.ease import EASE_WORDS
 from planner.frames import EDGE_FRAMES, Clock, on_step
 from planner.suggestion import ChartMark, Suggestion, Why
+from planner.time_words import in_frames
 from planner.timing_chart import favouring, timing_chart
 
 CHART_SAID = frozenset({"pose", "head-move", "weight-shift", "gesture"})
@@ -44,6 +45,26 @@ class Grid:
         """The exposed frame of a moment, inside the shot."""
         index = floor(scene_s * self.frames_per_s + EDGE_FRAMES)
         return self.inside(self.clock.first_frame + index, step)
+
+    def frame_within(self, scene_s: float, low_s: float, high_s: float, step: int) -> int:
+        """As `frame`, but not before the frame of `low_s` nor after that of `high_s`.
+
+        Where the exposure has no frame in between, the earlier of its neighbours stands.
+        """
+        found = self.frame(scene_s, step)
+        low, high = self.frame(low_s, 1), self.frame(high_s, 1)
+        if found < low and found + step <= high:
+            return self.inside(found + step, step)
+        if found > high and found - step >= low:
+            return self.inside(found - step, step)
+        return found
+
+    def said(self, text: str, origin_s: float) -> str:
+        """A reason with its times in frames."""
+        rate = self.clock.rate
+        return in_frames(
+            text, rate.frames, lambda time_s: self.clock.frame_at(origin_s + time_s)
+        )
 
     def inside(self, frame: int, step: int) -> int:
         """The nearest exposed frame inside the shot."""
@@ -81,7 +102,9 @@ def _placed(draft: Draft, grid: Grid, limit: int | None, origin_s: float) -> Sug
     step = draft.step
     start = grid.frame(origin_s + draft.start_s, step)
     end = grid.frame(origin_s + draft.end_s, step)
-    hit = None if draft.hit_s is None else grid.frame(origin_s + draft.hit_s, step)
+    hit = _hit(draft, grid, origin_s)
+    if draft.starts_from_s is not None and hit is not None and step > 1:
+        start = _waiting(start, hit, draft, grid, origin_s)
     if draft.before and hit is not None:
         hit = hit if limit is None else min(hit, limit - step)
         end = hit
@@ -89,14 +112,41 @@ def _placed(draft: Draft, grid: Grid, limit: int | None, origin_s: float) -> Sug
             return None
     if hit is not None and draft.hit_s is not None and start >= hit and draft.hit_s > draft.start_s:
         start = grid.inside(hit - step, step) if draft.layers else min(start, hit)
+    if draft.kind == "reaction" and hit is not None and end > start:
+        hit = max(hit, start + step)  # what is first seen is the drawing after the still one
     end = max(end, start if hit is None else hit)
     chart = chart_of(draft, grid, (start, end), hit, origin_s)
     because = _with_chart(draft, chart) if draft.kind in CHART_SAID else draft.because
+    because = _said(because, grid, origin_s)
     return Suggestion(
         draft.id, draft.kind, draft.who, draft.line, draft.part, (start, end), hit, draft.text,
         draft.size, draft.direction, draft.path, because, draft.rides_on, draft.beat, chart,
         draft.certainty,
     )  # fmt: skip
+
+
+def _hit(draft: Draft, grid: Grid, origin_s: float) -> int | None:
+    """The frame of the hit; a hit on a word is not put before the word by the exposure."""
+    if draft.hit_s is None:
+        return None
+    if draft.hit_within_s is None:
+        return grid.frame(origin_s + draft.hit_s, draft.step)
+    low_s, high_s = draft.hit_within_s
+    return grid.frame_within(
+        origin_s + draft.hit_s, origin_s + low_s, origin_s + high_s, draft.step
+    )
+
+
+def _waiting(start: int, hit: int, draft: Draft, grid: Grid, origin_s: float) -> int:
+    """The start on the exposed frame after what came before still sounds, with room for it."""
+    earliest = grid.frame(origin_s + (draft.starts_from_s or 0.0), 1)
+    later = start + draft.step if start < earliest else start
+    return later if hit - later >= 2 * draft.step else start
+
+
+def _said(why: Why, grid: Grid, origin_s: float) -> Why:
+    said = [grid.said(t, origin_s) for t in (why.sound, why.intent, why.rule)]
+    return Why(said[0], said[1], said[2], why.source)
 
 
 def _with_chart(draft: Draft, chart: tuple[ChartMark, ...]) -> Why:

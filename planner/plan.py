@@ -118,7 +118,7 @@ class _Work:
         beats = beats_by_line(scene)
         spans = {n: spans_of(scene, t.line, t.reading, self.intents, beats[n])
                  for n, t in self.times.items()}  # fmt: skip
-        reactions = reactions_of(scene, self.timeline, self.intents)
+        reactions = reactions_of(scene, self.timeline, self.intents, spans)
         quiet = [
             (k, b, played(scene, self.intents, b, k)) for k, b in listening_beats(scene, spans)
         ]
@@ -180,6 +180,9 @@ class _Work:
                 heard = self.timeline.heard(stretch)
                 facing = heard[-1].line.who if heard else facing
                 continue
+            earlier = before
+            if waiting:
+                before = self._quiet_before(who, waiting, quiet) or before
             inputs = self._inputs(stretch, spans[stretch.line], before, facing)
             line_s = self.times[stretch.line].start_s
             own = tuple(r.counted_from(line_s) for r in reactions
@@ -190,7 +193,7 @@ class _Work:
                                   stretch.line)  # fmt: skip
             if waiting:
                 waiting = replace(waiting, end_s=max(line_s + line.first_move_s, waiting.end_s))
-                found += self._listen(waiting, reactions, quiet, before, faced)
+                found += self._listen(waiting, reactions, quiet, earlier, faced)
                 waiting = None
             last_line = stretch.line
             contexts[stretch.line] = line.context
@@ -202,6 +205,17 @@ class _Work:
                                 last.beat is not None)  # fmt: skip
         if waiting:
             found += self._listen(waiting, reactions, quiet, before, faced)
+        return found
+
+    def _quiet_before(
+        self, who: str, waiting: Stretch, quiet: list[tuple[int, Beat, Intent]]
+    ) -> Before | None:
+        """The last attitude a character took in silence in a stretch of listening."""
+        found: Before | None = None
+        for k, beat, intent in quiet:
+            start_s = since(self.origin_s, self.scene.clock.scene_s((beat.frames or (0, 0))[0]))
+            if beat.who == who and waiting.start_s - 0.01 <= start_s < waiting.end_s:
+                found = Before(intent.name, beat.toward, f"pose/whole/{who}/b{k + 1}", True)
         return found
 
     def _inputs(

@@ -18,16 +18,21 @@ from numpy.typing import NDArray
 from audio.reading import VoiceReading
 
 NEIGHBOURS = 2  # syllables on either side
+AUDIBLE_DB = 25.0  # dB under a word's loudest moment (De Jong & Wempe, 2010 version)
 LEVEL_ST = 0.5  # semitones; under it no difference is worth a word
 
 
 @dataclass(frozen=True, slots=True)
 class SyllableFacts:
-    """A syllable against its neighbours: semitones, times the usual length, decibels."""
+    """A syllable against its neighbours: semitones, times the usual length, decibels.
+
+    `peak_s` is when the later of pitch and level is at its top in it; NaN where it is not stressed.
+    """
 
     pitch_st: float
     length_ratio: float
     level_db: float
+    peak_s: float = math.nan
 
     def said(self, word: str) -> str:
         """As words: `"third" rises 4.8 st over its neighbours, +3.0 dB, 1.4x the usual length`."""
@@ -44,6 +49,22 @@ class SyllableFacts:
         if math.isfinite(self.length_ratio):
             parts.append(f"{self.length_ratio:.1f}x the usual length")
         return f"{word} {', '.join(parts)}" if parts else f"{word} alone in its phrase"
+
+
+def audible_from_s(reading: VoiceReading, start_s: float, end_s: float) -> float:
+    """From when a word can be heard: its level first within 25 dB of its own loudest moment.
+
+    A weak beginning ("th", "f") lies near silence and tells a listener nothing. 25 dB below the
+    top is where De Jong & Wempe's syllable detector stops counting sound (2010 version).
+    Falls back on `start_s` where the loudness track does not reach.
+    """
+    track = reading.loudness
+    low = max(int((start_s - track.start_s) / track.step_s), 0)
+    part = track.db[low : int((end_s - track.start_s) / track.step_s) + 1]
+    if not len(part):
+        return start_s
+    first = int(np.argmax(part >= float(part.max()) - AUDIBLE_DB))
+    return min(max(start_s, track.start_s + (low + first) * track.step_s), end_s)
 
 
 def syllable_facts(reading: VoiceReading) -> tuple[SyllableFacts, ...]:
@@ -68,9 +89,33 @@ def syllable_facts(reading: VoiceReading) -> tuple[SyllableFacts, ...]:
                     float(tops_st[i]) - _mean([float(tops_st[j]) for j in near]),
                     float(lengths_s[i]) / usual_s if usual_s > 0 else math.nan,
                     float(tops_db[i]) - _mean([float(tops_db[j]) for j in near]),
+                    _peak_s(reading, spans[i]) if syllables[i].degree != "none" else math.nan,
                 )
             )
     return tuple(facts)
+
+
+def _peak_s(reading: VoiceReading, span: tuple[float, float]) -> float:
+    """The later of the moments at which pitch and level are highest in a stretch (seconds)."""
+    pitch, loudness = reading.pitch, reading.loudness
+    found = [
+        _top_s(pitch.hz, pitch.start_s, pitch.step_s, span),
+        _top_s(loudness.sonorant_db, loudness.start_s, loudness.step_s, span),
+    ]
+    known = [t for t in found if math.isfinite(t)]
+    return max(known) if known else math.nan
+
+
+def _top_s(
+    values: NDArray[np.float64], start_s: float, step_s: float, span: tuple[float, float]
+) -> float:
+    """When a track is first at its highest in a stretch; NaN where it has no value there."""
+    low = max(int((span[0] - start_s) / step_s), 0)
+    part = values[low : max(int((span[1] - start_s) / step_s), low + 1)]
+    if not len(part):
+        return math.nan
+    top = int(np.argmax(np.where(np.isnan(part), -np.inf, part)))
+    return math.nan if math.isnan(part[top]) else start_s + (low + top) * step_s
 
 
 def _stretches(reading: VoiceReading) -> list[tuple[int, int]]:

@@ -13,6 +13,7 @@ from planner.context import LineContext, Span
 from planner.drafts import Draft
 
 BREATH_GAP_S = 0.3  # an in-breath shorter than 7 frames at 24 cannot be seen
+UNHEARD_GAP_S = 0.45  # one that is not heard needs a silence in which it could have been
 SHORTEST_SHIFT_S = 0.2  # a weight shift needs as much of a change of attitude
 # Shortest mean interval of people talking: 32.5 blinks a minute (Doughty 2001, 95 % band).
 BLINK_GAP_S = 60 / 32.5
@@ -61,10 +62,34 @@ def _mark(context: LineContext, span: Span, pose: Draft, board: Board, last_blin
         and "hips" not in board.planted_during(pose.start_s, pose.end_s)
     )  # fmt: skip
     blink = pose.start_s - last_blink_s >= BLINK_GAP_S
-    if wanted == "breath" and context.gap_before_s(span) >= BREATH_GAP_S:
-        return "breath"
+    if wanted == "breath":
+        room_s = breathed_by_s(context, span, pose) - silent_from_s(context, span)
+        if room_s >= (BREATH_GAP_S if _breathes(context, span) else UNHEARD_GAP_S):
+            return "breath"
     if wanted == "weight shift" and shift:
         return "weight shift"
     if blink or not shift:
         return "blink"
     return "weight shift"
+
+
+def breathed_by_s(context: LineContext, span: Span, pose: Draft) -> float:
+    """When a breath before a beat is over: at its first word, or before a body that goes down."""
+    begin_s = context.span_start_s(span)
+    if pose.direction == "down" and not _breathes(context, span):
+        return min(begin_s, pose.start_s)
+    return begin_s
+
+
+def silent_from_s(context: LineContext, span: Span) -> float:
+    """Since when there is silence before a beat."""
+    return context.span_start_s(span) - context.gap_before_s(span)
+
+
+def _breathes(context: LineContext, span: Span) -> bool:
+    """Whether an in-breath is heard in the silence before a beat."""
+    low_s, high_s = silent_from_s(context, span), context.span_start_s(span)
+    return any(
+        e.kind == "breath" and e.start_s >= low_s - 0.1 and e.end_s <= high_s + 0.1
+        for e in context.events
+    )

@@ -7,6 +7,7 @@ from planner.intents import Intent
 from planner.sides import Sides
 
 COMMON = "common practice"
+GAZE_WORDS = {"down": "down", "up": "up and off"}  # other ways are off to a side
 
 
 def stress_said(context: LineContext, syllable: SyllableOn) -> str:
@@ -28,6 +29,20 @@ def lean_words(sides: Sides, intent: Intent, toward: str | None) -> str:
     if intent.lean == "away":
         return sides.away(toward)
     return {"up": "up", "down": "down"}.get(intent.lean, "level")
+
+
+def against(one: str, other: str) -> bool:
+    """Whether two directions lie on one axis and go opposite ways: up and down, to and fro.
+
+    >>> against("up", "down"), against("toward visitor (right)", "back"), against("up", "forward")
+    (True, True, False)
+    """
+    first, second = (_AXIS.get(d.split(" ", maxsplit=1)[0], (d, 0)) for d in (one, other))
+    return first[0] == second[0] and first[1] * second[1] < 0
+
+
+_AXIS = {"up": ("height", 1), "down": ("height", -1), "forward": ("depth", 1),
+         "toward": ("depth", 1), "back": ("depth", -1), "away": ("depth", -1)}  # fmt: skip
 
 
 def opposite(direction: str) -> str:

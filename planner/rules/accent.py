@@ -1,22 +1,36 @@
 """Accents: the head's hits on stressed words, riding on the attitude.
 
-`hit` is the extreme, about two frames at 24 ahead of the vowel, hardly ever late. Not every stress
-gets a move: one main accent a phrase, others only where the intent has the energy and there is
-room at its `accents_per_s`. Of pitch accents 42 % had a nod in Graf et al. 2002 (IEEE FG).
+`hit` is the extreme, about two frames at 24 ahead of the vowel but inside its own word, hardly ever
+late. The head stays on it while tone and level still climb, and then settles back. A hit that falls
+together with the attitude it rides on goes the attitude's way. Not every stress
+gets a move: one main accent a phrase, others only where the intent has the energy and there is room
+at its `accents_per_s`. Of pitch accents 42 % had a nod in Graf et al. 2002 (IEEE FG).
 """
 
 from __future__ import annotations
 
+from dataclasses import replace
+from itertools import pairwise
+
 from planner.conflicts import Board
-from planner.context import LineContext, SyllableOn
+from planner.context import LineContext, Span, SyllableOn
 from planner.drafts import Draft
 from planner.rules import rule
-from planner.rules._words import COMMON, stress_said
+from planner.rules._words import COMMON, against, stress_said
 from planner.suggestion import Why
+from planner.time_words import lasting, number
 
 LIGHT_ENERGY = 0.7  # share; under it light stresses are left to the voice
 SECOND_SIZE = 0.55  # of a main accent: what is not the point must not look like it
 STRONG_ENERGY = 0.35  # share; under it only main accents move
+FRAME_S = 1 / 24
+ONE_MOVE_S = 2 / 24  # common practice: two moves of one part need that much between them
+SILENT_S = 0.1  # a silence as long before a word lets its hit come a frame before it
+SHORTEST_BACK_S = 0.125  # 3 frames at 24
+EASED = 0.85  # how much of a hit is left when it starts back: it stays, and still moves
+LONGEST_STAY_S = 0.5  # 12 frames at 24; a hit that stays longer is an attitude
+RIDDEN_ST = 4.0  # semitones; a rise as wide at a phrase's end asks, and the head waits with it
+LONGEST_STOP_S = 0.75  # 18 frames at 24 in the pause after the rise
 PROMINENCE_SHARE = 0.3  # how much of an accent's size its prominence decides
 
 
@@ -29,7 +43,22 @@ def accents(context: LineContext, board: Board) -> list[Draft]:
         gap_s = 1.0 / max(context.span_of(syllable.index).intent.accents_per_s, 0.1)
         if all(abs(syllable.beat_s - other.beat_s) >= gap_s for other in chosen):
             chosen.append(syllable)
-    return [accent(context, syllable, board) for syllable in chosen]
+    return parted([accent(context, syllable, board) for syllable in chosen])
+
+
+def parted(hits: list[Draft]) -> list[Draft]:
+    """Hits that do not run into each other: one is on its way back when the next starts."""
+    in_time = sorted(range(len(hits)), key=lambda i: hits[i].start_s)
+    found = list(hits)
+    for i, j in pairwise(in_time):
+        next_s, hit = found[j].start_s, found[i]
+        if hit.end_s > next_s and hit.hit_s is not None:
+            leaves_s = max(hit.hit_s, min(hit.leaves_s, next_s - SHORTEST_BACK_S))
+            end_s = max(next_s, leaves_s)
+            kept = hit.keys[2][1] if hit.keys else 1.0
+            keys = _keys(hit.start_s, hit.hit_s, leaves_s, end_s, kept)
+            found[i] = replace(hit, end_s=end_s, keys=keys)
+    return found
 
 
 def _deserves(context: LineContext, syllable: SyllableOn) -> bool:
@@ -45,29 +74,110 @@ def accent(
     """The accent of a syllable, whether or not restraint would choose it."""
     span = context.span_of(syllable.index)
     intent = span.intent
-    # The attitude is there first: an accent never hits before the pose it rides on.
-    pose_s = max((d.hit_s or 0.0 for d in board.kind("pose") if d.span <= span.number - 1),
-                 default=board.low_s)  # fmt: skip
-    hit_s = max(syllable.beat_s - intent.lead_head_ms / 1000, min(pose_s, syllable.beat_s))
-    hit_s = max(hit_s, board.low_s)
+    pose = _pose_under(board, span)
+    hit_s = hit_of(context, syllable, pose, board.low_s)
+    low_s = _word_from_s(context, syllable)
+    start_s = hit_s - intent.attack_ms / 1000
+    stays_s, rides = _stays_until_s(context, syllable, hit_s)
+    back_s = stays_s + intent.recover_ms / 1000
     size = intent.accent_size * (1 - PROMINENCE_SHARE * (1 - syllable.prominence))
     size *= 1.0 if syllable.main else SECOND_SIZE
-    lead_ms = (syllable.beat_s - hit_s) * 1000
+    direction, chosen = direction_of(context, syllable, pose, start_s, hit_s)
     does = (
-        f"Hit {lead_ms:.0f} ms ahead of the vowel, {'' if syllable.main else 'smaller, '}"
-        "on top of the attitude; the picture may lead the sound a little, never trail it."
+        f"Hit {lasting(syllable.beat_s - hit_s)} ahead of the vowel, "
+        f"{'' if syllable.main else 'smaller, '}on top of the attitude, never after the sound. "
     )
+    if rides is not None:
+        does += f"The voice rises {rides:.1f} st on it: ride up and stop there through the pause."
+    else:
+        does += "Stay there while the tone and the vowel last, easing, then settle back."
     return context.draft(
         "accent", "head", syllable.anchor, span=span, text=syllable.word,
-        at_s=(hit_s - intent.attack_ms / 1000, hit_s, hit_s + intent.recover_ms / 1000),
-        size=intent.sized(size), direction=intent.accent_direction, path=intent.path,
+        at_s=(start_s, hit_s, back_s), size=intent.sized(size), direction=direction,
+        path=intent.path,
         because=Why(
             stress_said(context, syllable),
-            f"{intent.said}: {intent.accent_direction}, {intent.attack_ms:.0f} ms in, "
-            f"{intent.recover_ms:.0f} ms back",
+            f"{intent.said}: {chosen}, {number(hit_s - start_s)} in, stays "
+            f"{number(stays_s - hit_s)}, {lasting(back_s - stays_s)} back",
             does, COMMON,
         ),
+        keys=_keys(start_s, hit_s, stays_s, back_s, 1.0 if rides is not None else EASED),
         rides_on=context.pose_of(span), ease=intent.ease, least_s=0.0,
         must=syllable.main if must is None else must,
         certainty=0.9 if syllable.main else 0.7,
+        hit_within_s=(low_s, syllable.beat_s + FRAME_S),
     )  # fmt: skip
+
+
+def hit_of(
+    context: LineContext, syllable: SyllableOn, pose: Draft | None, earliest_s: float
+) -> float:
+    """When a hit is at its extreme: its lead ahead of the vowel, but inside its own word.
+
+    The attitude is there first: no hit comes before the pose it rides on, if that is in time.
+    """
+    lead_s = context.span_of(syllable.index).intent.lead_head_ms / 1000
+    pose_s = (pose.hit_s or 0.0) if pose else earliest_s
+    hit_s = max(syllable.beat_s - lead_s, min(pose_s, syllable.beat_s), earliest_s)
+    return max(hit_s, min(_word_from_s(context, syllable), syllable.beat_s))
+
+
+def _word_from_s(context: LineContext, syllable: SyllableOn) -> float:
+    """From when a hit belongs to its word: its start; after a silence up to a frame before it."""
+    start_s = syllable.word_s[0]
+    before_s = max((s.end_s for s in context.syllables[: syllable.index] if s.end_s <= start_s),
+                   default=-1.0)  # fmt: skip
+    return start_s - FRAME_S if start_s - before_s >= SILENT_S else start_s
+
+
+def _pose_under(board: Board, span: Span) -> Draft | None:
+    poses = [d for d in board.kind("pose") if d.span <= span.number - 1]
+    return max(poses, key=lambda d: d.hit_s or 0.0, default=None)
+
+
+def _stays_until_s(
+    context: LineContext, syllable: SyllableOn, hit_s: float
+) -> tuple[float, float | None]:
+    """Until when the head stays on its hit, and the rise (semitones) it rides, if there is one.
+
+    It stays while the tone or the level still climbs. A long audible rise that ends its phrase
+    carries it on through the pause.
+    """
+    stays_s = max(syllable.peak_s, hit_s)
+    phrase = context.phrases[syllable.phrase] if context.phrases else None
+    for glide in context.glides:
+        long = glide.shape == "rise" and glide.semitones >= RIDDEN_ST
+        if not long or syllable.index not in glide.syllables:
+            continue
+        stays_s = max(stays_s, glide.end_s)
+        ends = phrase is not None and phrase.last in glide.syllables and phrase.ending == "rise"
+        if ends and phrase is not None:
+            quiet = [e for n, _, e in context.pauses() if n == phrase.number]
+            return min([*quiet, glide.end_s + LONGEST_STOP_S]), glide.semitones
+    return min(stays_s, hit_s + LONGEST_STAY_S), None
+
+
+def _keys(
+    start_s: float, hit_s: float, stays_s: float, back_s: float, kept: float
+) -> tuple[tuple[float, float], ...]:
+    """In, on the hit, easing while it stays, back. No stay where it would be under a frame."""
+    if stays_s - hit_s < FRAME_S:
+        return ()
+    return ((start_s, 0.0), (hit_s, 1.0), (stays_s, kept), (back_s, 0.0))
+
+
+def direction_of(
+    context: LineContext, syllable: SyllableOn, pose: Draft | None, start_s: float, hit_s: float
+) -> tuple[str, str]:
+    """The way a hit goes, and how that is said: the intent's, unless the attitude decides."""
+    wanted = context.span_of(syllable.index).intent.accent_direction
+    if pose is not None and _at_once(pose, start_s, hit_s) and against(pose.direction, wanted):
+        way = pose.direction.split(" ", maxsplit=1)[0]
+        return way, f"{way} with the attitude, which arrives on the same frames"
+    return wanted, wanted
+
+
+def _at_once(pose: Draft, start_s: float, hit_s: float) -> bool:
+    """Whether an attitude is taken up so near a hit that both are one move to the eye."""
+    arrives_s = pose.hit_s if pose.hit_s is not None else pose.end_s
+    return pose.end_s > pose.start_s and arrives_s > start_s - ONE_MOVE_S and pose.start_s < hit_s

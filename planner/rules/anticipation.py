@@ -13,6 +13,7 @@ from planner.drafts import Draft
 from planner.rules import rule
 from planner.rules._words import COMMON, opposite
 from planner.suggestion import Why
+from planner.time_words import lasting
 
 LEAST_S = 0.12  # about 3 frames at 24; a shorter way back reads as a jerk
 STILL_S = 0.02
@@ -40,7 +41,7 @@ def anticipations(context: LineContext, board: Board) -> list[Draft]:
 
 def _free_since(board: Board, hit: Draft) -> float:
     """Since when the head is free before an accent: other hits on their way, and attitudes."""
-    ends = [d.hit_s or d.end_s for d in board.kind("accent") if d.start_s < hit.start_s]
+    ends = [d.leaves_s for d in board.kind("accent") if d.start_s < hit.start_s]
     ends += [d.end_s for d in board.moves("whole", "head") if d.start_s < hit.start_s]
     return max([*ends, board.low_s])
 
@@ -51,11 +52,11 @@ def _anticipation(
     span = context.spans[hit.span]
     intent = span.intent
     given_s = hit.start_s - start_s
-    does = f"Back for {given_s * 1000:.0f} ms before the hit, against its direction."
+    does = f"Back for {lasting(given_s)} before the hit, against its direction."
     if given_s < wanted_s - 0.005:
-        does += f" Shortened from {wanted_s * 1000:.0f} ms: there is no more room before it."
+        does += f" Shortened from {lasting(wanted_s)}: there is no more room before it."
     word = f' "{hit.text}"' if hit.text else ""
-    sound = f"the head is free for {room_s * 1000:.0f} ms before the main accent{word}"
+    sound = f"the head is free for {lasting(room_s)} before the main accent{word}"
     return context.draft(
         "anticipation", "head", hit.anchor, span=span, text=hit.text,
         at_s=(start_s, hit.start_s, hit.start_s),

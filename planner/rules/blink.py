@@ -13,6 +13,7 @@ from planner.context import LineContext, Span
 from planner.drafts import Draft
 from planner.listening import Listening
 from planner.rules import rule
+from planner.rules._silence import silence_said
 from planner.rules._thought import BLINK_GAP_S, changes
 from planner.rules._words import COMMON
 from planner.suggestion import Why
@@ -113,7 +114,7 @@ def _at_ends(context: LineContext) -> list[Draft]:
         last = context.syllables[context.phrases[number - 1].last]
         span = context.span_of(last.index)
         why = Why(
-            f"a phrase ends, {end_s - start_s:.2f} s of silence follow",
+            silence_said(context, number),
             f"{span.intent.said}: {span.intent.blink_rate_ratio:.1f}x the usual rate",
             "Blink where the phrase is over, not through it.",
             "26 blinks a minute in talk (Bentivoglio et al. 1997)",

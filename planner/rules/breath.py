@@ -1,4 +1,4 @@
-"""Breaths: the chest lifts before a phrase, and drops on a sigh.
+"""Breaths: the chest lifts before a phrase, and drops on a sigh with shoulders and head after it.
 
 `hit` is null: a breath is a stretch. Planned where one is heard, where the thought changes on one,
 and where a long phrase follows a silence with room for it; a longer phrase takes a bigger breath
@@ -14,10 +14,12 @@ from planner.conflicts import Board
 from planner.context import EventOn, LineContext, PhraseOn, Span
 from planner.drafts import Draft
 from planner.rules import rule
-from planner.rules._thought import Change, changes
+from planner.rules._thought import Change, breathed_by_s, changes, silent_from_s
 from planner.rules._words import COMMON
+from planner.rules.follow import lag_s
 from planner.rules.laugh import event_anchor, span_at
 from planner.suggestion import Why
+from planner.time_words import lasting
 
 LEAST_CERTAINTY = 0.4
 USUAL_S = 0.5  # s; in-breath before speech 0.5-0.6 (literature, from memory)
@@ -35,6 +37,7 @@ def breaths(context: LineContext, board: Board) -> list[Draft]:
         _heard(context, e) for e in context.events
         if e.kind in ("breath", "sigh") and e.certainty >= LEAST_CERTAINTY
     ]  # fmt: skip
+    carried = [d for sigh in found if sigh.direction == "down" for d in _with_sigh(context, sigh)]
     for change in changes(context, board):
         if change.mark == "breath":
             made = _at_change(context, change)
@@ -43,7 +46,41 @@ def breaths(context: LineContext, board: Board) -> list[Draft]:
     for phrase in context.phrases:
         silence_s = _silence_before_s(context, phrase)
         if silence_s >= SILENCE_S and phrase.end_s - phrase.start_s >= LONG_PHRASE_S:
-            _add(found, _before_phrase(context, phrase, silence_s))
+            made = _before_phrase(context, phrase, silence_s)
+            if not _under_a_drop(made, board):
+                _add(found, made)
+    return found + carried
+
+
+def _under_a_drop(breath: Draft, board: Board) -> bool:
+    """Whether a breath in would lift the chest while the attitude goes down."""
+    return any(
+        d.direction == "down" and d.start_s < breath.end_s - 1e-6 and d.end_s > breath.start_s
+        for d in board.kind("pose")
+    )
+
+
+def _with_sigh(context: LineContext, sigh: Draft) -> list[Draft]:
+    """Shoulders, then head, go down with a sigh: it is not the chest's alone."""
+    span = context.spans[sigh.span]
+    lag = lag_s(span.intent, sigh.size)
+    found: list[Draft] = []
+    for part, late_s, share in (("shoulders", lag / 2, 0.7), ("head", lag, 0.5)):
+        end_s = sigh.end_s
+        found.append(
+            context.draft(
+                "follow", part, sigh.anchor, span=span, text=sigh.text,
+                at_s=(sigh.start_s + late_s, end_s, end_s), size=sigh.size * share,
+                direction="down", path="arc",
+                because=Why(
+                    sigh.because.sound,
+                    f"{span.intent.said}: {part} {lasting(late_s)} after the chest",
+                    "The sigh takes shoulders and head along; they are down when it is empty.",
+                    COMMON,
+                ),
+                ease="sine", least_s=LEAST_S, certainty=sigh.certainty,
+            )
+        )  # fmt: skip
     return found
 
 
@@ -106,8 +143,8 @@ def _heard(context: LineContext, event: EventOn) -> Draft:
         does = "The chest lifts with the breath that is heard, and the phrase comes out of it."
         size = _size(following)
     why = Why(
-        f"{'a sigh' if event.kind == 'sigh' else 'an in-breath'} of {length_s:.2f} s "
-        f"at {context.said_s(event.start_s)}",
+        f"{'a sigh' if event.kind == 'sigh' else 'an in-breath'} of {lasting(length_s)} "
+        f"from {context.said_s(event.start_s)}",
         f"{span.intent.said}: breathes as the voice does", does, COMMON,
     )  # fmt: skip
     return _breath(context, span, event.start_s, event.end_s, why, size=size,
@@ -116,11 +153,11 @@ def _heard(context: LineContext, event: EventOn) -> Draft:
 
 def _at_change(context: LineContext, change: Change) -> Draft:
     span = change.span
-    begin_s = context.span_start_s(span)
-    length_s = min(USUAL_S, context.gap_before_s(span))
-    phrase = _following(context, begin_s)
+    begin_s = breathed_by_s(context, span, change.pose)
+    length_s = min(USUAL_S, begin_s - silent_from_s(context, span))
+    phrase = _following(context, context.span_start_s(span))
     why = Why(
-        f"{context.gap_before_s(span):.2f} s of silence before {context.quoted(span)}",
+        f"{lasting(context.gap_before_s(span))} of silence before {context.quoted(span)}",
         f"{span.intent.said}: {change.words}, marked by a breath",
         "The new thought is breathed in before it is said; it lifts the chest.", COMMON,
     )  # fmt: skip
@@ -131,7 +168,8 @@ def _before_phrase(context: LineContext, phrase: PhraseOn, silence_s: float) -> 
     span = context.span_of(phrase.first)
     length_s = min(USUAL_S, silence_s)
     why = Why(
-        f"{silence_s:.2f} s of silence, then a phrase of {phrase.end_s - phrase.start_s:.1f} s",
+        f"{lasting(silence_s)} of silence, then a phrase of "
+        f"{lasting(phrase.end_s - phrase.start_s)}",
         f"{span.intent.said}: takes what the phrase will need",
         "A breath before a long phrase lifts the chest; the longer the phrase, the bigger.",
         "Whalen & Kinsella-Shaw 1997; Winkworth et al. 1995",

@@ -10,7 +10,6 @@ from __future__ import annotations
 from planner.conflicts import Board
 from planner.context import LineContext, Span
 from planner.drafts import Draft
-from planner.intents import Intent
 from planner.listening import Heard, Listening
 from planner.rules import rule
 from planner.rules._words import COMMON
@@ -21,6 +20,7 @@ BEFORE_HEAD_S = 0.042  # one frame at 24: the brow is there first
 RISE_S = 0.15
 FALL_S = 0.3
 LEAST_SIZE = 0.15
+FACE_SHARE = 0.7  # of the spoken raise: a listener's face shows less
 
 
 @rule("brow", order=80)
@@ -85,20 +85,20 @@ def _frown(context: LineContext, span: Span, board: Board) -> Draft | None:
 @rule("brow", order=80, of="listening")
 def brows_of_listener(listening: Listening, board: Board) -> list[Draft]:
     """With a reaction, where the intent moves the brows at all."""
-    intents: dict[str, Intent] = {f"c{r.cue + 1}": r.intent for r in listening.reactions}
+    answers = {f"c{r.cue + 1}": r for r in listening.reactions}
     found: list[Draft] = []
     for move in board.kind("reaction"):
-        intent = intents[move.anchor]
+        intent, first_s = answers[move.anchor].intent, answers[move.anchor].start_s
         if intent.brow == "none" or intent.sized(intent.brow_size) < LEAST_SIZE:
             continue
-        high_s = min(move.start_s + RISE_S, move.end_s)
+        high_s = min(first_s + RISE_S, move.end_s)
         found.append(
             listening.draft(
                 "brow", "brows", move.anchor, of=_heard(listening, move), text=move.text,
-                at_s=(move.start_s, high_s, high_s + (FALL_S if intent.brow == "up" else 0.0)),
-                size=intent.sized(intent.brow_size), direction=intent.brow, path="arc",
+                at_s=(first_s, high_s, high_s + (FALL_S if intent.brow == "up" else 0.0)),
+                size=intent.sized(intent.brow_size) * FACE_SHARE, direction=intent.brow, path="arc",
                 because=Why(move.because.sound, f"{intent.said}: brows {intent.brow}",
-                            "The brows answer with the head and are there before it.", COMMON),
+                            "The brows answer first; the head starts a frame after them.", COMMON),
                 rides_on=move.id, ease="quadratic-out", certainty=0.6,
             )
         )  # fmt: skip

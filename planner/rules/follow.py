@@ -14,6 +14,7 @@ from planner.intents import Intent
 from planner.rules import rule
 from planner.rules._words import COMMON
 from planner.suggestion import Why
+from planner.time_words import lasting
 
 LAG_S = (1 / 24, 6 / 24)  # common practice: 1-6 frames at 24
 SMALLEST_LAG_SHARE = 0.4  # of the full lag, for the smallest move
@@ -34,12 +35,22 @@ def follows(context: LineContext, board: Board) -> list[Draft]:
             continue
         if move.kind == "pose" and move.end_s > move.start_s and move.size >= LEAST_POSE_SIZE:
             part = "head" if intent.lead in ("chest", "hips") else "chest"
-            found.append(_after(context, move, part, intent))
+            follower = _after(context, move, part, intent, board)
+            # A hit of the head on the same frames carries it: it is not told two things at once.
+            if part != "head" or not _hit_during(board, follower):
+                found.append(follower)
         elif move.kind == "accent" and move.size >= CARRIES_SIZE:
-            found.append(_after(context, move, "chest", intent))
+            found.append(_after(context, move, "chest", intent, board))
         elif move.kind == "gesture" and move.part.endswith("hand"):
             found.append(_fingers(context, move, intent))
     return found
+
+
+def _hit_during(board: Board, follower: Draft) -> bool:
+    hits = board.kind("accent", "head")
+    return any(
+        h.start_s < follower.end_s and (h.hit_s or h.end_s) > follower.start_s for h in hits
+    )
 
 
 def lag_s(intent: Intent, size: float) -> float:
@@ -48,9 +59,13 @@ def lag_s(intent: Intent, size: float) -> float:
     return min(max(intent.follow_lag_ms / 1000 * share, LAG_S[0]), LAG_S[1])
 
 
-def _after(context: LineContext, move: Draft, part: str, intent: Intent) -> Draft:
+def _after(
+    context: LineContext, move: Draft, part: str, intent: Intent, board: Board
+) -> Draft:
     late_s = lag_s(intent, move.size)
     leader = intent.lead if move.kind == "pose" else "head"
+    if leader == "eyes" and not any(d.span == move.span for d in board.kind("look")):
+        leader = "head"
     hit_s = (move.hit_s or move.start_s) + late_s
     leads = f"the {leader} {'lead' if leader in ('eyes', 'hips') else 'leads'}"
     what = "change of attitude" if move.kind == "pose" else f'hit on "{move.text}"'
@@ -58,9 +73,10 @@ def _after(context: LineContext, move: Draft, part: str, intent: Intent) -> Draf
         "follow", part, move.anchor, span=context.spans[move.span], text=move.text,
         at_s=(move.start_s + late_s, hit_s, max(hit_s, move.end_s + late_s)),
         size=move.size * FOLLOWER_SIZE, direction=move.direction, path="arc",
+        keys=tuple((s + late_s, at) for s, at in move.keys),
         because=Why(
             move.because.sound,
-            f"{intent.said}: {leads}, the {part} trails by {late_s * 1000:.0f} ms",
+            f"{intent.said}: {leads}, the {part} trails by {lasting(late_s)}",
             f"The {part} follows the {what} later and by half, so that the parts are not locked.",
             COMMON,
         ),
@@ -79,7 +95,7 @@ def _fingers(context: LineContext, move: Draft, intent: Intent) -> Draft:
         direction=move.direction, path="arc",
         because=Why(
             move.because.sound,
-            f"{intent.said}: fingers {late_s * 1000:.0f} ms after the stroke",
+            f"{intent.said}: fingers {lasting(late_s)} after the stroke",
             "The hand stops first; the fingers go on, open and settle.", COMMON,
         ),
         ease="quadratic-out", least_s=LEAST_S, certainty=0.7,

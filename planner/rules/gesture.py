@@ -91,6 +91,7 @@ def _gesture(context: LineContext, syllable: SyllableOn, board: Board) -> Draft 
         at_s=(start_s, hit_s, end_s), size=intent.sized(intent.gesture_size),
         direction=context.sides.toward(span.toward) if part != "shoulders" else "up",
         path="snap" if intent.path == "snap" else "arc",
+        hit_within_s=(syllable.word_s[0], syllable.beat_s + 1 / 24),
         because=Why(
             stress_said(context, syllable),
             f"{intent.said}: {what}; {intent.gestures_per_10_s:g} in ten seconds at most",

@@ -13,10 +13,12 @@ from planner.drafts import Draft
 from planner.intents import Intent
 from planner.listening import Listening
 from planner.rules import rule
+from planner.rules._silence import silence_said
 from planner.rules._words import COMMON
 from planner.rules.laugh import span_at
 from planner.sides import Sides
 from planner.suggestion import Why
+from planner.time_words import lasting, moment
 
 LEAST_PAUSE_S = 0.3  # about 7 frames at 24
 LEAST_IN_SPEECH_S = 0.6  # between hits; shorter than that the recoveries fill it
@@ -88,14 +90,17 @@ def _hold(
     does = "Keep it alive: ease on, slowing, by no more than a twentieth of the move before."
     if planted:
         does += f" {', '.join(planted).capitalize()} stays planted and must not slide."
-    length = f"{end_s - start_s:.2f} s"
-    sound = f"{length} of silence" if pause else f"{length} without a stress worth a move"
+    if number:
+        sound = silence_said(context, number)
+    else:
+        after = f' after "{last.word}"' if last.word else ""
+        sound = f"{lasting(end_s - start_s)} without a stress worth a move{after}"
     return context.draft(
         "hold", "whole", f"p{number}" if number else last.anchor, span=span, text=last.word,
         at_s=(start_s, None, end_s),
         size=intent.sized(intent.pose_size) * min(intent.hold_drift_ratio, LARGEST_DRIFT),
         direction=drift_words(intent, context.sides, span.toward, where), path="arc",
-        because=Why(f'{sound} after "{last.word}"' if last.word else sound,
+        because=Why(sound,
                     f"{intent.said}: {DRIFTS[intent.hold]} by {intent.hold_drift_ratio:.0%} of the "
                     "attitude",
                     does, COMMON),
@@ -135,7 +140,7 @@ def _listening_hold(listening: Listening, start_s: float, end_s: float, number: 
         "hold", "whole", f"p{number}" if heard else f"h{number}", of=heard, text="",
         at_s=(start_s, None, end_s), size=LISTENING_SIZE, direction=direction, path="arc",
         because=Why(
-            f"{end_s - start_s:.2f} s in which {listening.who} says nothing; {sound}",
+            f"{listening.who} says nothing through {moment(end_s - 1e-3)}; {sound}",
             "listening: as still as people listen" if heard else "waiting, in the attitude it has",
             "Stay still and alive: ease a hair the way of whoever speaks; no nods to fill time."
             if heard else "Stay still and alive; ease on a hair.",

@@ -12,11 +12,13 @@ from planner.context import EventOn, LineContext, Span
 from planner.drafts import Draft
 from planner.rules import rule
 from planner.suggestion import Why
+from planner.time_words import lasting
 
 LEAST_CERTAINTY = 0.4
 FADE = 0.8  # each bounce against the one before
 UP_SHARE = 0.5  # how far it comes up between bounces
 SIZE = 0.6
+RECOVER_S = 0.21  # 5 frames at 24: the chest comes up again after the last bounce
 
 
 @rule("laugh", order=70)
@@ -47,18 +49,20 @@ def _laugh(context: LineContext, event: EventOn) -> Draft:
     span = span_at(context, event.start_s)
     intent = span.intent
     bounces = event.bursts_s or (event.start_s + 0.3 * (event.end_s - event.start_s),)
+    end_s = max(event.end_s, bounces[-1] + RECOVER_S)
     keys: list[tuple[float, float]] = [(event.start_s, 0.0)]
     for k, down_s in enumerate(bounces):
         keys.append((down_s, FADE**k))
-        up_s = (down_s + bounces[k + 1]) / 2 if k + 1 < len(bounces) else event.end_s
+        up_s = (down_s + bounces[k + 1]) / 2 if k + 1 < len(bounces) else end_s
         keys.append((up_s, FADE**k * UP_SHARE if k + 1 < len(bounces) else 0.0))
     return context.draft(
         "laugh", "chest", anchor, span=span, text=word,
-        at_s=(event.start_s, bounces[0], event.end_s), size=intent.sized(SIZE), direction="down",
+        at_s=(event.start_s, bounces[0], end_s), size=intent.sized(SIZE), direction="down",
         path="bounce",
         because=Why(
-            f"a laugh of {(event.end_s - event.start_s):.2f} s at {context.said_s(event.start_s)}, "
-            f"{len(bounces)} bursts", f"{intent.said}: rides on the attitude, not in place of it",
+            f"a laugh of {lasting(event.end_s - event.start_s)} from "
+            f"{context.said_s(event.start_s)}, {len(bounces)} bursts",
+            f"{intent.said}: rides on the attitude, not in place of it",
             "The chest drops on each burst, each drop smaller; head and shoulders only carry it.",
             "shrinking swings: Mori, Den & Jokinen 2025; the rest common practice",
         ),

@@ -3,25 +3,31 @@
 `hit` is the frame on which the eyes have arrived. Eyes lead the head by a frame or two (a rule of
 style: in a natural task the eye was first in 15 % of moves, Herst et al. 2001). A look at a new
 speaker starts 180-200 ms after the sound (review, J. Vision). Eyes that avoid the other come back
-before the main accent, so that the point is made to someone.
+before the main accent, so that the point is made to someone, or only when it is said, where the
+intent is ashamed of it. Where the eyes lead and nobody is named, the look asks where.
 """
 
 from __future__ import annotations
+
+from dataclasses import replace
 
 from planner.conflicts import Board
 from planner.context import LineContext, Span
 from planner.drafts import Draft
 from planner.listening import Heard, Listening
 from planner.rules import rule
-from planner.rules._words import COMMON
+from planner.rules._words import COMMON, GAZE_WORDS
 from planner.suggestion import Why
+from planner.time_words import lasting
 
 DART_S = 0.085  # 2 frames at 24 from one place to the other
 LEAD_S = 0.042  # the eyes are there a frame before the head starts
 LATENCY_S = 0.19  # eye starts 180-200 ms after a target (review, J. Vision)
 AVOID_S = 0.6  # a look away shorter than this is a twitch
 BACK_S = 0.1  # eyes are back this long before the main accent hits
+AFTER_S = 0.17  # 4 frames at 24: eyes that come back only when it has been said
 SIZE = 0.4
+WHERE = "where? name it with toward"
 
 
 @rule("look", order=45)
@@ -34,11 +40,32 @@ def looks(context: LineContext, board: Board) -> list[Draft]:
         if pose is None:
             continue
         avoids = _away_and_back(context, span, pose, board) if span.intent.gaze != "hold" else []
-        if span.toward and span.toward != facing and pose.end_s > pose.start_s and not avoids:
+        arrives = pose.end_s > pose.start_s
+        if span.toward and span.toward != facing and arrives and not avoids:
             found.append(_toward(context, span, pose, board))
+        elif span.intent.lead == "eyes" and span.intent.gaze == "hold" and arrives:
+            found.append(_lead(context, span, pose, board))
         facing = span.toward or facing
         found += avoids
     return found
+
+
+def _lead(context: LineContext, span: Span, pose: Draft, board: Board) -> Draft:
+    """The eyes of an intent that leads with them, where they have no new person to go to."""
+    arrive_s = max(pose.start_s - LEAD_S + DART_S / 2, board.low_s + DART_S)
+    sides = context.sides
+    why = Why(
+        f"{context.quoted(span)} starts at {context.said_s(context.span_start_s(span))}",
+        f"{span.intent.said}: the eyes lead", _lead_does(span.toward), COMMON,
+    )  # fmt: skip
+    return _look(context, span, f"b{span.number}", pose.text, arrive_s,
+                 sides.toward(span.toward) if span.toward else WHERE, why, pose.id)  # fmt: skip
+
+
+def _lead_does(toward: str | None) -> str:
+    if toward:
+        return "The eyes are there already: they fix and open a frame before the head goes."
+    return "The eyes go first, to what it is about; the beat names nobody: say it with toward:."
 
 
 def _look(
@@ -70,12 +97,17 @@ def _away_and_back(context: LineContext, span: Span, pose: Draft, board: Board) 
     """Away as the attitude is taken, back before the beat's main accent."""
     hits = [d for d in board.kind("accent") if d.span == span.number - 1 and d.must]
     away_s = max(pose.start_s, board.low_s + DART_S)
-    back_s = (hits[-1].hit_s or 0.0) - BACK_S if hits else context.span_end_s(span) - BACK_S
+    after = span.intent.gaze_back == "end"
+    if after:
+        hits = []
+        back_s = min(context.span_end_s(span) + AFTER_S, board.high_s)
+    else:
+        back_s = (hits[-1].hit_s or 0.0) - BACK_S if hits else context.span_end_s(span) - BACK_S
     if back_s - away_s < AVOID_S:
         return []
     gaze, intent = span.intent.gaze, span.intent
     off = context.sides.away(span.toward) if span.toward else "off to the side"
-    where = {"down": "down", "up": "up and off"}.get(gaze, off)
+    where = GAZE_WORDS.get(gaze, off)
     again = context.sides.toward(span.toward) if span.toward else "back again"
     out = Why(
         f"{context.quoted(span)} starts at {context.said_s(context.span_start_s(span))}",
@@ -84,10 +116,13 @@ def _away_and_back(context: LineContext, span: Span, pose: Draft, board: Board) 
     )  # fmt: skip
     anchor, text = (hits[-1].anchor, hits[-1].text) if hits else (
         context.syllables[span.last].anchor, context.syllables[span.last].word)  # fmt: skip
+    when = "after" if after else "before"
     back = Why(
-        f'before the main accent "{text}"' if hits else f'before the beat ends on "{text}"',
-        f"{intent.said}: comes back to make the point",
-        "Eyes are back just before the hit, so that it is said to someone.", COMMON,
+        f'before the main accent "{text}"' if hits else f'{when} the beat ends on "{text}"',
+        f"{intent.said}: dares to look only when it is said" if after
+        else f"{intent.said}: comes back to make the point",
+        "Say it without the other's eyes, then look what it has done." if after
+        else "Eyes are back just before the hit, so that it is said to someone.", COMMON,
     )  # fmt: skip
     return [
         _look(context, span, f"b{span.number}", pose.text, away_s, where, out, pose.id),
@@ -98,14 +133,61 @@ def _away_and_back(context: LineContext, span: Span, pose: Draft, board: Board) 
 
 @rule("look", order=45, of="listening")
 def looks_of_listener(listening: Listening, board: Board) -> list[Draft]:
-    """To whoever starts to speak, where the eyes are not there already."""
-    found: list[Draft] = []
+    """To whoever starts to speak, where the eyes are not there already; first in an answer."""
+    found = [*_of_beats(listening, board), *_of_answers(listening, board)]
     facing = listening.facing
     for heard in listening.heard:
         start_s = heard.start_s + LATENCY_S
         if heard.who != facing and listening.start_s <= start_s:
             found.append(_to_speaker(listening, heard, start_s, facing))
         facing = heard.who
+    return found
+
+
+def _of_beats(listening: Listening, board: Board) -> list[Draft]:
+    """Eyes first into an attitude taken in silence, where its intent leads with them."""
+    found: list[Draft] = []
+    poses = {d.beat: d for d in board.kind("pose")}
+    for beat in listening.beats:
+        pose, intent = poses.get(beat.beat), beat.intent
+        if pose is None or (intent.lead != "eyes" and intent.gaze == "hold"):
+            continue
+        to = listening.sides.toward(beat.toward) if beat.toward else WHERE
+        if intent.gaze != "hold":
+            to = GAZE_WORDS.get(intent.gaze, "off to the side")
+        arrive_s = max(pose.start_s - LEAD_S + DART_S / 2, listening.start_s + DART_S)
+        why = Why(f"{listening.who} takes up the beat", f"{intent.said}: the eyes lead",
+                  _lead_does(beat.toward) if intent.gaze == "hold"
+                  else "The eyes go first; the head needs not follow.", COMMON)  # fmt: skip
+        found.append(
+            replace(
+                pose, kind="look", part="eyes", start_s=arrive_s - DART_S, hit_s=arrive_s,
+                end_s=arrive_s, size=SIZE, direction=to, path="dart", because=why,
+                ease="quadratic-out", must=False, certainty=0.7, rides_on=pose.id,
+            )
+        )  # fmt: skip
+    return found
+
+
+def _of_answers(listening: Listening, board: Board) -> list[Draft]:
+    """Eyes that leave before the head answers, where the intent does not hold the other's eye."""
+    answers = {f"c{r.cue + 1}": r for r in listening.reactions}
+    found: list[Draft] = []
+    for move in board.kind("reaction"):
+        answer = answers[move.anchor]
+        if answer.intent.gaze == "hold":
+            continue
+        start_s = answer.start_s
+        found.append(
+            replace(
+                move, kind="look", part="eyes", start_s=start_s, hit_s=start_s + DART_S,
+                end_s=start_s + DART_S, size=SIZE, path="dart", keys=(), least_s=0.0,
+                direction=GAZE_WORDS.get(answer.intent.gaze, "off to the side"),
+                because=Why(move.because.sound, f"{answer.intent.said}: the eyes leave first",
+                            "The eyes answer before anything else moves.", COMMON),
+                ease="quadratic-out", rides_on=move.id,
+            )
+        )  # fmt: skip
     return found
 
 
@@ -117,7 +199,7 @@ def _to_speaker(listening: Listening, heard: Heard, start_s: float, facing: str 
         direction=listening.sides.toward(heard.who), path="dart",
         because=Why(
             f"{heard.who} starts to speak; {listening.who} {was}", "listening: eyes on the speaker",
-            f"The eyes start {LATENCY_S * 1000:.0f} ms after the voice does, not with it.",
+            f"The eyes start {lasting(LATENCY_S)} after the voice does, not with it.",
             "eye movement 180-200 ms after a target (review, J. Vision)",
         ),
         rides_on=listening.rides_on(), ease="quadratic-out", least_s=0.0, certainty=0.7,

@@ -14,11 +14,15 @@ from planner.intents import Intent
 from planner.rules import rule
 from planner.rules._words import COMMON, direction_of_lean
 from planner.suggestion import Why
+from planner.time_words import lasting
 
-LEAST_S = 0.125  # 3 frames at 24: the shortest change that still reads as one
+FRAME_S = 1 / 24  # the frame on which a word ends still belongs to it
+LEAST_S = 0.084  # 2 frames at 24: one drawing between; less is a cut
+COMFORTABLE_S = 0.21  # 5 frames at 24: with less room the pose gives up its lead on the sound
 SHORT_SHARE = 0.6  # of the intent's own travel; with less the plan says so
-AFTER_STRESS_S = 0.06  # the last stress of the thought before is seen first
-BROWS_FIRST_S = 0.085  # 2 frames at 24
+FACE_FIRST_S = 0.085  # 2 frames at 24
+ABUTS_S = 0.15  # an event as near to a word belongs to the silence beside it
+SAME_SHARE = 0.35  # of the size, where the attitude already holds and is only taken further
 SHORTEST_ATTITUDE_S = 0.25  # an attitude stands at least this long before the next
 
 
@@ -52,15 +56,20 @@ def pose_times(context: LineContext, span: Span, last_hit_s: float | None) -> tu
     lead_s, travel_s = intent.lead_body_ms / 1000, intent.pose_ms / 1000
     begin_s = context.span_start_s(span)
     stress = first_stress(context, span)
-    latest_s = (stress.beat_s if stress else begin_s + travel_s) - lead_s
-    earliest_s = _earliest_s(context, span, last_hit_s)
-    if span.number == 1 and _opens(context, latest_s):
+    due_s = stress.beat_s if stress else begin_s + travel_s
+    if span.number == 1 and _opens(context, due_s - lead_s):
         return context.window_s[0], context.window_s[0]
+    free_s = free_from_s(context, span)
+    if last_hit_s is not None:
+        free_s = max(free_s, min(last_hit_s + SHORTEST_ATTITUDE_S, due_s - LEAST_S))
     wanted_s = begin_s - lead_s
     if stress and stress.main:
         wanted_s = min(wanted_s, _preparation_s(intent, stress))
-    hit_s = min(max(wanted_s, earliest_s + travel_s), max(latest_s, earliest_s + LEAST_S))
-    start_s = max(earliest_s, hit_s - travel_s)
+    hit_s = min(max(wanted_s, free_s + travel_s), due_s - lead_s)
+    # With little room the lead is spent first, down to arriving with the vowel; then the travel.
+    hit_s = min(max(hit_s, free_s + COMFORTABLE_S), due_s)
+    start_s = min(max(free_s, hit_s - travel_s), hit_s - LEAST_S)
+    start_s = max(start_s, context.window_s[0], last_hit_s or context.window_s[0])
     return start_s, max(hit_s, start_s + LEAST_S)
 
 
@@ -70,16 +79,37 @@ def _preparation_s(intent: Intent, stress: SyllableOn) -> float:
     return stress.beat_s - before_ms / 1000
 
 
-def _earliest_s(context: LineContext, span: Span, last_hit_s: float | None) -> float:
-    """After the last strong stress of the thought before, and not on top of its attitude."""
+def free_from_s(context: LineContext, span: Span) -> float:
+    """From when the body may take up a beat: the thought before it has been said and heard out.
+
+    Its last stressed word is over; a laugh or a sigh in the silence before has emptied; a body
+    that is to go down does not start against an in-breath, which lifts it.
+    """
+    bound_s = [context.window_s[0]]
     if span.number == 1:
-        # Where the line itself is the answer to a cue, the brows show it before the body does.
-        answers = [r.start_s + BROWS_FIRST_S for r in context.reactions]
-        return max([context.window_s[0], *(s for s in answers if s < context.span_start_s(span))])
-    before = context.in_span(context.spans[span.number - 2])
-    strong = [s.beat_s for s in before if s.degree == "strong"]
-    bound_s = strong[-1] + AFTER_STRESS_S if strong else before[len(before) // 2].beat_s
-    return max(bound_s, (last_hit_s or context.window_s[0]) + SHORTEST_ATTITUDE_S)
+        # Where the line itself is the answer to a cue, the eyes and brows show it first.
+        answers = [r.start_s + FACE_FIRST_S for r in context.reactions]
+        bound_s += [s for s in answers if s < context.span_start_s(span)]
+    else:
+        bound_s.append(_said_s(context, context.spans[span.number - 2]))
+    begin_s = context.span_start_s(span)
+    spoken_s = context.syllables[span.first - 1].end_s if span.first else context.window_s[0]
+    sinks = direction_of_lean(context, span) == "down"
+    for event in context.events:
+        between = event.end_s <= begin_s + ABUTS_S and event.start_s >= spoken_s - ABUTS_S
+        if between and (event.kind != "breath" or sinks):
+            bound_s.append(max([event.end_s, *event.bursts_s]))
+    return max(bound_s)
+
+
+def _said_s(context: LineContext, span: Span) -> float:
+    """A frame after a beat's last stressed word; without one, the middle of the beat."""
+    inside = context.in_span(span)
+    for degree in ("strong", "light"):
+        stressed = [s for s in inside if s.degree == degree]
+        if stressed:
+            return stressed[-1].word_s[1] + FRAME_S
+    return inside[len(inside) // 2].beat_s
 
 
 def _opens(context: LineContext, latest_s: float) -> bool:
@@ -92,30 +122,55 @@ def _opens(context: LineContext, latest_s: float) -> bool:
 def _pose(context: LineContext, span: Span, start_s: float, hit_s: float, board: Board) -> Draft:
     intent = span.intent
     stress = first_stress(context, span)
-    opening = start_s == hit_s
     words = context.quoted(span)
     sound = f"the thought starts with {words} at {context.said_s(context.span_start_s(span))}"
     if stress and stress.word:
         strong = "strong " if stress.degree == "strong" else ""
         sound += f'; its first {strong}stress is "{stress.word}" at {context.said_s(stress.beat_s)}'
-    if opening:
-        does = "Open the shot in the attitude: there is no room to arrive before the first stress."
-    else:
-        does = "One attitude a beat, reached ahead of its first stress; the hits ride on it."
-    if not opening and hit_s - start_s < SHORT_SHARE * intent.pose_ms / 1000:
-        does += f" Only {(hit_s - start_s) * 1000:.0f} ms to get there: hardly an inbetween."
+    again = goes_on(context, span)
+    size = intent.sized(intent.pose_size) * (SAME_SHARE if again else 1.0)
+    wants = f"{intent.said}: {intent.attitude}{_tilt(context, span)}"
+    if again:
+        wants = f"{intent.said} already: the same attitude, taken a little further"
+    return context.draft(
+        "pose", "whole", f"b{span.number}", span=span,
+        text=context.in_span(span)[0].word, at_s=(start_s, hit_s, hit_s), size=size,
+        direction=direction_of_lean(context, span), path="snap" if intent.path == "snap" else "arc",
+        because=Why(sound, wants, _does(context, span, start_s, hit_s, board), COMMON),
+        ease=intent.ease, least_s=0.0, must=True,
+        starts_from_s=free_from_s(context, span) if span.number > 1 else None,
+    )  # fmt: skip
+
+
+def goes_on(context: LineContext, span: Span) -> bool:
+    """Whether the attitude before is the same one: then it grows instead of being struck again."""
+    if span.number > 1:
+        before = context.spans[span.number - 2]
+        return (before.intent.name, before.toward) == (span.intent.name, span.toward)
+    earlier = context.inputs.before
+    return (
+        earlier is not None and bool(earlier.pose_id)
+        and (earlier.intent, earlier.toward) == (span.intent.name, span.toward)
+    )  # fmt: skip
+
+
+def _does(context: LineContext, span: Span, start_s: float, hit_s: float, board: Board) -> str:
+    """What to do, and where there was less room than wanted."""
+    if start_s == hit_s:
+        return "Open the shot in the attitude: there is no room to arrive before the first stress."
+    free_s = free_from_s(context, span)
+    does = "One attitude a beat, reached ahead of its first stress; the hits ride on it."
+    if hit_s - start_s < SHORT_SHARE * span.intent.pose_ms / 1000:
+        does += f" Only {lasting(hit_s - start_s)} to get there: hardly an inbetween."
+    if span.number > 1 and start_s < free_s - FRAME_S:
+        does += " It starts while the last stress before it still sounds: there is no gap."
+    waits = [e for e in context.events if abs(max([e.end_s, *e.bursts_s]) - start_s) < 1e-6]
+    if waits:
+        does += f" It waits for the {waits[0].kind} to be over."
     planted = board.planted_during(start_s, max(hit_s, start_s + 0.01))
     if planted:
         does += f" Planted, so it stays where it is: {', '.join(planted)}."
-    tilt = _tilt(context, span)
-    return context.draft(
-        "pose", "whole", f"b{span.number}", span=span,
-        text=context.in_span(span)[0].word, at_s=(start_s, hit_s, hit_s),
-        size=intent.sized(intent.pose_size),
-        direction=direction_of_lean(context, span), path="snap" if intent.path == "snap" else "arc",
-        because=Why(sound, f"{intent.said}: {intent.attitude}{tilt}", does, COMMON),
-        ease=intent.ease, least_s=0.0, must=True,
-    )  # fmt: skip
+    return does
 
 
 def _tilt(context: LineContext, span: Span) -> str:

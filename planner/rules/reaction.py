@@ -1,8 +1,10 @@
 """Reactions: a listener answers a cue with the body, no sooner than it could be understood.
 
-`hit` is the first visible change. The earliest time is found in `planner.cues`. Sooner is an
-interruption, and is called so. Who is talking just then answers with the brows alone. A beat given
-by frames in which its character says nothing is an attitude taken while listening.
+`hit` is the first visible change of the head, the drawing after the still one; the face is a frame
+or two ahead of it (`look`, `brow`, `blink`). A reaction is smaller than the attitude it leads to.
+The earliest time is found in `planner.cues`; sooner is an interruption, and is called so. Who is
+talking just then answers with the face alone. A beat given by frames in which its character says
+nothing is an attitude taken while listening.
 """
 
 from __future__ import annotations
@@ -13,14 +15,19 @@ from planner.conflicts import Board
 from planner.context import LineContext
 from planner.cues import REACTION_S, WORD_KNOWN_S, Reaction
 from planner.drafts import Draft
+from planner.intents import Intent
 from planner.listening import Listening, ListeningBeat
 from planner.rules import rule
-from planner.rules._words import COMMON, lean_words
+from planner.rules._words import COMMON, GAZE_WORDS, lean_words
 from planner.sides import Sides
 from planner.suggestion import Why
+from planner.time_words import lasting
 
 LEAST_S = 0.12
-SOURCE = "word known 200 ms after its onset (Marslen-Wilson & Tyler 1980) + 160 ms reaction"
+FACE_FIRST_S = 0.042  # the face shows it; a frame later the head starts, two later it is seen
+SEEN_S = 0.042  # the first drawing after the still one
+STILL_SIZE = 0.15  # of a head that freezes: what stops is seen, not what moves
+SOURCE = "word known 200 ms after its audible onset (Marslen-Wilson & Tyler 1980) + 160 ms reaction"
 
 
 @rule("reaction", order=10, of="listening")
@@ -29,14 +36,17 @@ def reactions(listening: Listening, board: Board) -> list[Draft]:
     found = [_beat(listening, b) for b in listening.beats]
     for reaction in listening.reactions:
         heard = next((h for h in listening.heard if h.line == reaction.line), None)
+        start_s = reaction.start_s + FACE_FIRST_S
+        end_s = max(reaction.end_s, start_s + LEAST_S)
+        freezes = reaction.intent.answer == "freezes"
         found.append(
             listening.draft(
                 "reaction", "head", f"c{reaction.cue + 1}", of=None, text=reaction.word,
-                at_s=(reaction.start_s, reaction.start_s, reaction.end_s),
-                size=reaction.intent.sized(reaction.intent.pose_size),
-                direction=_direction(reaction, listening.sides),
+                at_s=(start_s, start_s + SEEN_S, end_s),
+                size=min(STILL_SIZE, reaction.size) if freezes else reaction.size,
+                direction="freezes" if freezes else _direction(reaction, listening.sides),
                 path=reaction.intent.path, because=_why(reaction), ease=reaction.intent.ease,
-                keys=((reaction.start_s, 0.0), (reaction.end_s, 1.0)), least_s=LEAST_S,
+                keys=((start_s, 0.0), (end_s, 1.0)), least_s=LEAST_S - 0.01,
                 certainty=0.8 if heard else 0.7,
             )
         )  # fmt: skip
@@ -45,21 +55,31 @@ def reactions(listening: Listening, board: Board) -> list[Draft]:
 
 @rule("reaction", order=48)
 def reactions_while_talking(context: LineContext, board: Board) -> list[Draft]:
-    """A cue heard while talking: the brows answer, the head is busy."""
+    """A cue heard while talking: the face answers, the head is busy."""
     found: list[Draft] = []
     for reaction in context.reactions:
-        span = context.spans[0]
+        span, intent = context.spans[0], reaction.intent
         end_s = reaction.start_s + 0.25
+        part, direction = face_of(intent)
         draft = context.draft(
-            "reaction", "brows", f"c{reaction.cue + 1}", span=span, text=reaction.word,
-            at_s=(reaction.start_s, reaction.start_s, end_s),
-            size=reaction.intent.sized(reaction.intent.brow_size),
-            direction="down" if reaction.intent.brow == "down" else "up", path="arc",
+            "reaction", part, f"c{reaction.cue + 1}", span=span, text=reaction.word,
+            at_s=(reaction.start_s, reaction.start_s + SEEN_S, end_s),
+            size=intent.sized(intent.brow_size), direction=direction, path="arc",
             because=_why(reaction), ease="quadratic-out",
             keys=((reaction.start_s, 0.0), (end_s, 1.0)), least_s=LEAST_S, certainty=0.6,
         )  # fmt: skip
         found.append(_of_line(draft, context.reactions))
     return found
+
+
+def face_of(intent: Intent) -> tuple[str, str]:
+    """The part of the face that shows an answer first, and which way it goes.
+
+    Eyes that leave say it before any brow; else the brows, where the intent moves them; else lids.
+    """
+    if intent.gaze != "hold":
+        return "eyes", GAZE_WORDS.get(intent.gaze, "off to the side")
+    return ("brows", intent.brow) if intent.brow != "none" else ("lids", "down")
 
 
 def _of_line(draft: Draft, reactions: tuple[Reaction, ...]) -> Draft:
@@ -79,21 +99,20 @@ def _direction(reaction: Reaction, sides: Sides) -> str:
 
 def _why(reaction: Reaction) -> Why:
     intent = reaction.intent
-    after_ms = (reaction.start_s - reaction.onset_s) * 1000
-    sound = f'{reaction.speaker} says "{reaction.word}" {after_ms:.0f} ms before'
-    soonest_ms = (WORD_KNOWN_S + REACTION_S) * 1000
+    after = lasting(reaction.start_s - reaction.onset_s)
+    sound = f'{reaction.speaker} says "{reaction.word}", heard {after} before'
     if reaction.interrupts:
         return Why(
             sound, f"{intent.said}: cannot wait",
-            f"An interruption, not a reaction: the word could only be answered {soonest_ms:.0f} ms "
-            "after its start, and the own line begins sooner.", SOURCE,
+            "An interruption, not a reaction: the word could only be answered "
+            f"{lasting(WORD_KNOWN_S + REACTION_S)} after it is heard, and the own line begins "
+            "sooner.", SOURCE,
         )  # fmt: skip
-    extra = f" and takes {intent.reaction_ms:.0f} ms more" if intent.reaction_ms else ""
-    return Why(
-        sound, f"{intent.said}: {intent.attitude}{extra}",
-        f"The word has to be understood first: nothing shows before {soonest_ms:.0f} ms after it "
-        "starts.", SOURCE,
-    )  # fmt: skip
+    longer = f"; takes {lasting(intent.reaction_ms / 1000)} more" if intent.reaction_ms else ""
+    does = "The word has to be understood first: nothing shows before "
+    does += f"{lasting(WORD_KNOWN_S + REACTION_S)} after it can be heard. The face first"
+    does += ", and the rest stops." if intent.answer == "freezes" else ", the head after it."
+    return Why(sound, f"{intent.said}: {intent.attitude}{longer}", does, SOURCE)
 
 
 def _beat(listening: Listening, beat: ListeningBeat) -> Draft:

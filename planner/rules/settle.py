@@ -16,6 +16,7 @@ from planner.listening import Listening
 from planner.rules import rule
 from planner.rules._words import COMMON
 from planner.suggestion import Why
+from planner.time_words import lasting, number
 
 OVERSHOOT_S = (2 / 24, 4 / 24)  # common practice: 2-4 frames at 24
 SETTLE_S = (6 / 24, 14 / 24)  # common practice: 6-14 frames at 24
@@ -64,9 +65,8 @@ def _settle(context: LineContext | Listening, move: Draft, intent: Intent) -> Dr
         f"past the end ({move.direction}), then back", "arc",
         Why(
             move.because.sound,
-            f"{intent.said}: {(past_s - move.end_s) * 1000:.0f} ms past its end by "
-            f"{intent.overshoot_ratio:.0%} of the move, "
-            f"wants {(rest_s - past_s) * 1000:.0f} ms back",
+            f"{intent.said}: {number(past_s - move.end_s)} past its end by "
+            f"{intent.overshoot_ratio:.0%} of the move, wants {lasting(rest_s - past_s)} back",
             f"Go past the {name} and settle slowly; do not stop on it.", COMMON,
         ),
         beat=move.beat, span=move.span, ease="sine", keys=keys, least_s=LEAST_S, step=move.step,

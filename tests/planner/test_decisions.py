@@ -102,7 +102,7 @@ def test_drop_puts_the_suggestion_among_the_dropped():
 
 def test_two_main_moves_put_on_one_part_are_said():
     beats = [Beat("teasing", "clerk", 1, (1, 6)), Beat("sad", "clerk", 1, (7, 10))]
-    decision = Decision("pose/whole/1/b2", "move", "week", by=-20)
+    decision = Decision("pose/whole/1/b2", "move", "week", by=-25)
     plan = make_plan(scene(beats=beats, decisions=(decision,)), {1: voice(SAID, lead_s=1.0)})
     assert any(w.startswith("pose/whole/1/b2 starts") or "pose/whole/1/b2 ends" in w
                for w in plan.warnings)  # fmt: skip

@@ -41,10 +41,11 @@ def test_each_accent_hits_before_its_tone_and_level_peak(plans, name):
     for s in plan.suggestions:
         if s.kind != "accent":
             continue
-        line, track = made.lines[s.line - 1], readings[s.line].loudness
-        hit_s = made.clock.scene_s(s.hit) - line.at_s
+        line, reading = made.lines[s.line - 1], readings[s.line]
+        track, hit_s = reading.loudness, made.clock.scene_s(s.hit) - line.at_s
+        word = reading.words[int(s.id.rsplit("/w", 1)[1].split("s")[0]) - 1]
         times_s = track.times_s()
-        near = (times_s > hit_s - 0.2) & (times_s < hit_s + 0.45)
+        near = (times_s > word.start_s) & (times_s < word.end_s)
         loudest_s = times_s[near][np.argmax(track.sonorant_db[near])]
         assert loudest_s > hit_s, s.id
 

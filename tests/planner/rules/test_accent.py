@@ -2,11 +2,19 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+from itertools import pairwise
+
+import numpy as np
 import pytest
+from made_voices import scene, voice
 from plans import beat, of_kind, plan_of, stress_frame
 
+from audio.reading import Glide
 from planner.heard import apply_heard
+from planner.plan import make_plan
 from planner.scene import Heard
+from planner.timing_chart import way_at
 
 MANY = "I TOLD YOU NOT TO GO IN THERE AT NIGHT"
 
@@ -68,8 +76,95 @@ def test_an_accent_rides_on_the_attitude_of_its_beat():
 
 
 def test_what_the_user_hears_moves_the_main_accent():
-    from made_voices import voice
-
     reading = apply_heard(voice("it is MINE and yours"), Heard(stress=(5,), unstress=(3,)))
     plan = plan_of(reading)
     assert [s.text for s in of_kind(plan, "accent")] == ["yours"]
+
+
+def at(s, frame):
+    return way_at(s.timing_chart, frame) if s.frames[0] <= frame <= s.frames[1] else 0.0
+
+
+def late_peak(said="that is the THIRD lamp this week", **options):
+    """The voice with the third word's tone climbing to its end."""
+    reading = voice(said, **options)
+    hz = np.array(reading.pitch.hz)
+    i = next(k for k, s in enumerate(reading.syllables) if s.degree == "strong")
+    low, high = (int(t / 0.005) for t in (reading.syllables[i].nucleus_s,
+                                          reading.syllables[i].end_s))  # fmt: skip
+    hz[low:high] = 120.0 * 2 ** (np.linspace(2.0, 8.0, high - low) / 12)
+    return replace(reading, pitch=replace(reading.pitch, hz=hz)), i, (high - 1) * 0.005
+
+
+@pytest.mark.parametrize("intent", ["neutral", "angry", "tender", "surprised"])
+def test_the_head_stays_on_its_hit_until_the_tone_has_peaked(intent):
+    reading, i, peak_s = late_peak()
+    plan = plan_of(reading, beat(intent, 1, 7))
+    (hit,) = [s for s in of_kind(plan, "accent") if s.id.endswith(f"w{i + 1}s1")]
+    peak = 1001 + int(peak_s * 24)
+    assert all(at(hit, f) >= 0.8 for f in range(hit.hit, peak + 1))
+    assert at(hit, hit.frames[1]) == 0.0
+
+
+def test_an_accent_on_a_rise_that_asks_stops_there_through_the_pause():
+    reading, i, peak_s = late_peak("is it the THIRD. then I go", pause_s=0.6)
+    rise = Glide(reading.syllables[i].nucleus_s, peak_s, 8.0, "rise", True, (i,))
+    first = replace(reading.phrases[0], ending="rise", ending_semitones=8.0)
+    plan = plan_of(replace(reading, glides=(rise,), phrases=(first, reading.phrases[1])))
+    hit = next(s for s in of_kind(plan, "accent") if s.text == "third")
+    assert at(hit, 1001 + int((peak_s + 0.4) * 24)) == 1.0
+    assert "rises 8.0 st" in hit.because.rule
+
+
+@pytest.mark.parametrize("step", [1, 2])
+@pytest.mark.parametrize("rate", ["24", "25", "30"])
+@pytest.mark.parametrize("lead_s", [0.50, 0.52, 0.54, 0.56])
+def test_a_hit_is_not_before_its_own_word_nor_late(step, rate, lead_s):
+    """Words here run on without a gap; the tolerance of the check is -4..+1 frames at 24."""
+    reading = voice("and so he DID it", lead_s=lead_s)
+    made = scene(rate=rate, step=step)
+    (hit,) = of_kind(make_plan(made, {1: reading}), "accent")
+    did, per_s = reading.syllables[3], made.clock.rate.frames_per_s
+    assert hit.hit >= 1001 + int(did.start_s * per_s + 1e-4)
+    assert -4 * per_s / 24 <= hit.hit - 1001 - int(did.nucleus_s * per_s + 1e-4) <= 1
+
+
+def test_after_a_silence_a_hit_is_a_frame_before_its_word_at_most():
+    reading = voice("NOW go", lead_s=0.53)
+    flat = replace(reading.syllables[0], nucleus_s=reading.syllables[0].start_s)
+    reading = replace(reading, syllables=(flat, reading.syllables[1]))
+    (hit,) = of_kind(plan_of(reading, beat("angry", 1, 2)), "accent")
+    assert hit.hit == 1001 + int((0.53 - 1 / 24) * 24)
+
+
+def test_a_hit_on_the_frames_of_its_attitude_goes_the_attitudes_way():
+    """proud goes up; its accents are told down here, on the first word after another thought."""
+    plan = plan_of("~oh NOW it is mine", beat("neutral", 1, 1), beat("smug", 2, 5),
+                   intents={"smug": {"based_on": "proud", "accent_direction": "down",
+                                     "pose_ms": 300}}, lead_s=1.0)  # fmt: skip
+    pose = of_kind(plan, "pose")[1]
+    hit = next(s for s in of_kind(plan, "accent") if s.text == "now")
+    assert pose.direction == "up"
+    assert abs(pose.hit - hit.hit) <= 4
+    assert hit.direction == "up"
+    assert "with the attitude" in hit.because.intent
+
+
+def test_a_hit_that_has_its_attitude_under_it_keeps_its_own_way():
+    plan = plan_of("well I think that it is MINE", beat("smug", 1, 7), lead_s=1.5,
+                   intents={"smug": {"based_on": "proud", "accent_direction": "down"}})  # fmt: skip
+    assert [s.direction for s in of_kind(plan, "accent")] == ["down"]
+
+
+def test_one_hit_is_on_its_way_back_when_the_next_starts():
+    plan = plan_of("I TOLD YOU NOT TO GO", beat("angry", 1, 6))
+    hits = sorted(of_kind(plan, "accent"), key=lambda s: s.hit)
+    assert len(hits) > 1
+    assert all(b.frames[0] >= a.hit and a.frames[1] <= b.hit for a, b in pairwise(hits))
+
+
+def test_reasons_count_frames():
+    (hit,) = of_kind(plan_of("that is the THIRD lamp"), "accent")
+    assert " frames back" in hit.because.intent
+    assert "vowel at frame 1" in hit.because.sound
+    assert " ms" not in f"{hit.because.sound} {hit.because.intent} {hit.because.rule}"

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
+import pytest
 from made_voices import scene, voice
 from plans import beat, of_kind, plan_of, stress_frame
 
@@ -38,9 +41,42 @@ def test_the_attitude_is_reached_before_its_first_strong_stress():
     assert second.hit < stress_frame(plan, "not")
 
 
-def test_the_next_attitude_waits_for_the_last_strong_stress_of_the_thought_before():
-    plan = plan_of(SAID, beat("teasing", 1, 5), beat("angry", 6, 12))
-    assert of_kind(plan, "pose")[1].frames[0] >= stress_frame(plan, "third")
+@pytest.mark.parametrize("intent", ["angry", "sad", "surprised", "tender"])
+def test_the_next_attitude_waits_until_the_last_stressed_word_before_it_is_over(intent):
+    plan = plan_of(SAID, beat("teasing", 1, 4), beat(intent, 5, 12))
+    end = 1001 + voice(SAID).syllables[3].end_s * 24
+    assert of_kind(plan, "pose")[1].frames[0] >= end
+    assert of_kind(plan, "pose")[1].hit <= stress_frame(plan, "not")
+
+
+@pytest.mark.parametrize("step", [1, 2])
+def test_the_change_of_attitude_uses_the_pause(step):
+    said = "that is MINE. and it STAYS"
+    plan = plan_of(said, beat("neutral", 1, 3), beat("proud", 4, 6), step=step, pause_s=0.6)
+    reading = voice(said, pause_s=0.6)
+    low, high = (1001 + t * 24 for t in (reading.syllables[2].end_s, reading.syllables[3].start_s))
+    pose = of_kind(plan, "pose")[1]
+    assert low <= pose.frames[0] <= high
+    blinks = [s for s in of_kind(plan, "blink") if s.id.endswith("b2")]
+    assert all(low <= s.frames[0] for s in blinks)
+
+
+def test_without_a_gap_the_plan_says_that_the_stress_before_still_sounds():
+    reading = voice("OH NOW it is MINE", lead_s=1.0)
+    now = replace(reading.syllables[1], nucleus_s=reading.syllables[1].start_s)
+    reading = replace(reading, syllables=(reading.syllables[0], now, *reading.syllables[2:]))
+    pose = of_kind(plan_of(reading, beat("sad", 1, 1), beat("angry", 2, 5)), "pose")[1]
+    assert pose.hit <= 1001 + int(now.nucleus_s * 24)
+    assert "still sounds: there is no gap" in pose.because.rule
+
+
+def test_an_attitude_that_already_holds_is_taken_further_instead_of_struck_again():
+    made = scene([("clerk", 0.0), ("clerk", 4.0)],
+                 beats=[Beat("tender", "clerk", n, (1, 3)) for n in (1, 2)])  # fmt: skip
+    plan = make_plan(made, {1: voice("it is MINE"), 2: voice("and it STAYS")})
+    first, second = of_kind(plan, "pose")
+    assert second.size < 0.5 * first.size
+    assert "the same attitude, taken a little further" in second.because.intent
 
 
 def test_a_line_that_opens_the_shot_without_room_starts_in_its_attitude():

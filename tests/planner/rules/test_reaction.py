@@ -8,6 +8,7 @@ from plans import STAGE, of_kind
 
 from planner.plan import make_plan
 from planner.scene import Beat, Cue
+from planner.voice_facts import audible_from_s
 
 SAID = "that is the THIRD lamp this week"
 EARLIEST_S = 0.36  # word known 200 ms after its onset + 160 ms reaction (references, section 7)
@@ -28,7 +29,10 @@ def test_a_reaction_shows_no_sooner_than_the_word_is_understood(intent):
     plan, onset = heard(intent=intent)
     (reaction,) = of_kind(plan, "reaction", who="visitor")
     assert reaction.hit >= int(onset + EARLIEST_S * 24)
-    assert reaction.hit == reaction.frames[0]
+    still, seen = reaction.timing_chart[:2]
+    assert (still.at, still.frame) == (0.0, reaction.frames[0])
+    assert seen.frame == reaction.hit
+    assert seen.at > 0  # the hit is what is first seen to change
     assert reaction.id == "reaction/head/1/c1"
     assert reaction.text == "third"
 
@@ -107,3 +111,64 @@ def test_a_second_character_without_lines_listens_too():
     made = scene([("clerk", 0.0)], characters=("clerk", "visitor"), stage=STAGE)
     plan = make_plan(made, {1: voice(SAID)})
     assert {s.kind for s in plan.suggestions if s.who == "visitor"} >= {"look", "hold"}
+
+
+def test_a_word_that_begins_near_silence_is_known_later():
+    """200 ms after the audible onset: the voice below is silent until the vowel of each word."""
+    reading = voice(SAID)
+    third = reading.syllables[3]
+    assert audible_from_s(reading, third.start_s, third.end_s) == pytest.approx(
+        third.nucleus_s, abs=0.006
+    )
+    plan, _ = heard()
+    (reaction,) = of_kind(plan, "reaction", who="visitor")
+    assert reaction.hit >= 1001 + int((third.nucleus_s + EARLIEST_S) * 24)
+
+
+def test_the_face_answers_before_the_head():
+    plan, _ = heard()
+    (brow,) = [s for s in of_kind(plan, "brow", who="visitor") if s.id.endswith("c1")]
+    (reaction,) = of_kind(plan, "reaction", who="visitor")
+    assert brow.frames[0] < reaction.frames[0] < reaction.hit
+
+
+def test_an_embarrassed_listener_freezes_and_the_eyes_go_down():
+    plan, _ = heard(intent="embarrassed")
+    (reaction,) = of_kind(plan, "reaction", who="visitor")
+    look = next(s for s in of_kind(plan, "look", who="visitor") if s.id.endswith("c1"))
+    assert reaction.direction == "freezes"
+    assert look.direction == "down"
+    assert look.frames[0] <= reaction.frames[0]
+    assert not [s for s in of_kind(plan, "brow", who="visitor") if s.id.endswith("c1")]
+
+
+def test_who_is_talking_answers_an_embarrassment_with_the_eyes():
+    plan, _ = heard(second_at_s=1.5, intent="embarrassed")
+    (reaction,) = of_kind(plan, "reaction", who="visitor")
+    assert (reaction.part, reaction.direction) == ("eyes", "down")
+
+
+def test_a_reaction_builds_into_the_own_line_that_takes_up_its_intent():
+    beats = (Beat("surprised", "visitor", 2, (1, 4), strength=0.8),)
+    alone, building = (heard(beats=b, second_at_s=2.6)[0] for b in ((), beats))
+    sizes = [of_kind(p, "reaction", who="visitor")[0].size for p in (alone, building)]
+    spoken = next(s for s in of_kind(building, "pose", who="visitor"))
+    assert sizes[1] < sizes[0] < 0.5
+    assert 0.4 <= sizes[1] / spoken.size <= 0.6
+
+
+def test_a_silent_beat_is_what_the_next_thought_changes_from():
+    quiet = Beat("curious", "visitor", frames=(1070, 1090))
+    spoken = Beat("angry", "visitor", 2, (1, 4))
+    plan, _ = heard(beats=(quiet, spoken), second_at_s=5.0, word=1)
+    changes = [s for s in plan.suggestions if "marked by" in s.because.intent]
+    assert ["from curious to angry" in s.because.intent for s in changes] == [True]
+
+
+def test_eyes_go_first_into_a_curious_silence_and_ask_where():
+    quiet = Beat("curious", "visitor", frames=(1070, 1090))
+    plan, _ = heard(beats=(quiet,), second_at_s=5.0, word=1)
+    look = next(s for s in of_kind(plan, "look", who="visitor") if s.id == "look/eyes/visitor/b1")
+    pose = next(s for s in of_kind(plan, "pose", who="visitor") if s.beat == 0)
+    assert look.frames[0] < pose.frames[0]
+    assert look.direction == "where? name it with toward"

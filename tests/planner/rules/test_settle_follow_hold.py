@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from itertools import pairwise
 
 import pytest
 from made_voices import voice
 from plans import beat, of_kind, plan_of
 
+from audio.reading import VoiceEvent
 from planner.intents import load_intents
 from planner.rules.follow import lag_s
 from planner.rules.settle import settle_times
@@ -98,3 +100,21 @@ def test_holds_that_meet_are_one():
     holds = of_kind(plan_of(voice("that is MINE", tail_s=3.0)), "hold")
     for earlier, later in pairwise(holds):
         assert later.frames[0] > earlier.frames[1] + 1
+
+
+def test_a_holds_reason_is_the_silence_that_is_there():
+    reading = voice("that is MINE. and it STAYS", pause_s=1.0)
+    hold = next(s for s in of_kind(plan_of(reading), "hold") if s.id.endswith("p1"))
+    assert hold.because.sound == '24 frames of silence after "mine"'
+    last = of_kind(plan_of(reading, shot=(1001, 1120)), "hold")[-1]
+    assert 'the line ends on "stays" at frame ' in last.because.sound
+    assert " s of silence" not in last.because.sound
+
+
+def test_a_laugh_in_a_pause_is_no_silence():
+    reading = voice("that is MINE. and it STAYS", pause_s=1.5)
+    end_s = reading.phrases[0].end_s
+    laugh = VoiceEvent("laugh", end_s + 0.25, end_s + 1.25, 0.9)
+    plan = plan_of(replace(reading, events=(laugh,)))
+    hold = next(s for s in of_kind(plan, "hold") if s.id.endswith("p1"))
+    assert hold.because.sound == 'a laugh after "mine", with 12 frames of silence'

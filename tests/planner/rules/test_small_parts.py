@@ -54,14 +54,39 @@ def test_no_blink_runs_through_a_main_accent():
     assert all(abs(b.hit - h) >= 3 for b in of_kind(plan, "blink") for h in hits)
 
 
+AVOIDING = "I only wanted to see what you had in MIND there"
+
+
 def test_eyes_that_avoid_the_other_are_back_before_the_main_accent():
-    plan = plan_of("I only wanted to see what you had in MIND there", beat(
-        "embarrassed", 1, 11, toward="visitor"), lead_s=1.0)  # fmt: skip
+    plan = plan_of(AVOIDING, beat("suspicious", 1, 11, toward="visitor"), lead_s=1.0)
     away, back = of_kind(plan, "look")
     hit = next(s for s in of_kind(plan, "accent") if s.text == "mind")
-    assert away.direction == "down"
+    assert away.direction == "away from visitor (left)"
     assert back.direction == "toward visitor (right)"
     assert back.hit < hit.hit
+
+
+def test_ashamed_eyes_come_back_only_when_it_is_said():
+    plan = plan_of(AVOIDING, beat("embarrassed", 1, 11, toward="visitor"), lead_s=1.0)
+    away, back = of_kind(plan, "look")
+    assert away.direction == "down"
+    assert back.direction == "toward visitor (right)"
+    assert back.hit > 1001 + voice(AVOIDING, lead_s=1.0).syllables[-1].end_s * 24
+
+
+def test_an_intent_led_by_the_eyes_has_a_look_and_asks_where_if_nobody_is_named():
+    for toward, direction in ((None, "where? name it with toward"),
+                              ("visitor", "toward visitor (right)")):  # fmt: skip
+        plan = plan_of(AVOIDING, beat("surprised", 1, 11, toward=toward), lead_s=1.0)
+        look = of_kind(plan, "look")[0]
+        assert look.direction == direction
+        assert look.hit <= of_kind(plan, "pose")[0].frames[0] + 1
+
+
+def test_a_part_is_said_to_lead_only_if_it_moves():
+    plan = plan_of(AVOIDING, beat("surprised", 1, 11), lead_s=1.0)
+    led = [s for s in plan.suggestions if "the eyes lead, the chest trails" in s.because.intent]
+    assert bool(led) == bool(of_kind(plan, "look"))
 
 
 def test_the_brows_rise_with_a_tone_that_rises_and_are_there_before_the_head():
@@ -95,10 +120,41 @@ def test_a_breath_that_is_heard_lifts_the_chest_while_it_lasts():
     assert breath.hit is None
 
 
-def test_a_sigh_lets_the_chest_drop():
-    plan = plan_of(with_event("sigh", 0.2, 0.9, lead_s=1.0))
+def test_a_sigh_lets_the_chest_drop_and_takes_shoulders_and_head_along():
+    plan = plan_of(with_event("sigh", 0.2, 0.9, lead_s=1.5))
     (sigh,) = [s for s in of_kind(plan, "breath") if "sigh" in s.because.sound]
     assert sigh.direction == "down"
+    for part in ("shoulders", "head"):
+        (carried,) = of_kind(plan, "follow", part)
+        assert carried.direction == "down"
+        assert carried.frames[0] > sigh.frames[0]
+
+
+@pytest.mark.parametrize("kind", ["sigh", "laugh"])
+def test_an_attitude_waits_for_the_sigh_or_laugh_before_it(kind):
+    """Emptied, or bounced out, at 0.9 s."""
+    plan = plan_of(with_event(kind, 0.2, 0.9, lead_s=1.4))
+    (pose,) = of_kind(plan, "pose")
+    assert pose.frames[0] >= 1001 + int(0.9 * 24)
+    assert f"waits for the {kind}" in pose.because.rule
+
+
+def test_a_body_that_goes_down_does_not_start_against_an_in_breath():
+    reading = with_event("breath", 0.5, 0.95, lead_s=1.0)
+    drop, rise = (of_kind(plan_of(reading, beat(i, 1, 10)), "pose")[0]
+                  for i in ("relieved", "proud"))  # fmt: skip
+    assert drop.frames[0] >= 1001 + int(0.95 * 24)
+    assert rise.frames[0] < 1001 + int(0.95 * 24)
+
+
+@pytest.mark.parametrize("pause_s", [0.4, 0.7, 1.2])
+def test_no_breath_in_lies_under_a_body_that_goes_down(pause_s):
+    plan = plan_of(SAID, beat("neutral", 1, 5), beat("relieved", 6, 10), pause_s=pause_s)
+    drops = [s for s in of_kind(plan, "pose") if s.direction == "down"]
+    lifts = [s for s in of_kind(plan, "breath") if s.direction == "up"]
+    assert drops
+    assert not [b for b in lifts for d in drops if b.frames[0] < d.frames[1]
+                and b.frames[1] > d.frames[0]]  # fmt: skip
 
 
 def test_a_longer_phrase_takes_a_bigger_breath():
@@ -121,6 +177,7 @@ def test_a_laugh_bounces_on_the_bursts_that_are_heard_and_dies_away():
     downs = [m.at for m in laugh.timing_chart if m.mark == "key" and m.at > 0.45]
     assert "4 bursts" in laugh.because.sound
     assert downs[0] == 1.0
+    assert laugh.timing_chart[-1].at == 0.0  # and the chest comes up again
     assert laugh.rides_on == "pose/whole/1/b1"
     assert laugh.part == "chest"
 
