@@ -65,14 +65,14 @@ ALL_OFF = {"pitch": 0.0, "loudness": 1.0, "length": 1.0}
 LIKE_NEIGHBOURS = {"pitch": 0.5, "loudness": 0.8, "length": 0.8}
 READ = Way(0.0, (0.34, 0.11, 0.17, 0.29, 0.40, 0.23, 0.09, 0.29, 0.06, 0.40), 5, 0.95, ALL_OFF, 4)
 LEANED_ON = Way(
-    -5.8, (3.0, 0.4, 0.0, 1.2, 1.1, 0.0, 0.0, 1.5, 0.9, 0.0), 5, 0.9, LIKE_NEIGHBOURS, 2.5
+    -6.5, (3.0, 1.0, 0.0, 1.6, 1.1, 0.0, 0.0, 1.5, 0.9, 0.0), 5, 0.9, LIKE_NEIGHBOURS, 2.5
 )
 SOUND_ALONE = Way(
     -0.85, (0.40, 0.10, 0.15, 0.25, 0.60, 0.05, 0.08, 0.55, 0.28, 0.15), 5, 0.9, ALL_OFF, 4
 )
 LEAN_ALLOWED = {"weak": -4.0, "second": -1.5}  # log-odds: seldom is such a syllable leaned on
 LEAN_FIRST = -0.6  # log-odds: a phrase's first syllable is high and loud anyway
-PITCH_ALONE, AGREEMENT, ALONE_POWER = 3.0, 1.5, 3.0  # log-odds; see agreed_pitch
+PITCH_ALONE, AGREEMENT, ALONE_POWER = 5.0, 1.5, 3.0  # log-odds; see agreed_pitch
 
 
 def two_ways(
@@ -178,7 +178,10 @@ def sound_shares(
     for (cue, (share, spread)), weight in zip(CUES.items(), way.weights, strict=True):
         if weight == 0.0:
             continue
-        rest = getattr(cues, cue) - kind_means(cue, kinds)
+        usual = kind_means(cue, kinds)
+        if share == "pitch":
+            usual = usual * min(lively, 1.0)  # a flat voice keeps its kinds closer together
+        rest = getattr(cues, cue) - usual
         if cue not in ("pitch_move_st", "pitch_wave_st", "level_wave_db", "length_wave_log"):
             near = around(rest, phrases, reach=way.reach, decay=way.decay)
             rest = rest - way.likeness[share] * near
