@@ -186,3 +186,9 @@ class Scene:
         """`file:line` of a part of the scene ("lines/1", "beats/0"), for messages."""
         line_no = self.places.get(key)
         return f"{self.file}:{line_no}" if line_no else self.file
+
+    def where_of(self, key: str) -> str:
+        """As `where`, of the nearest entry around it that has a place ("lines/1" for its say)."""
+        while key not in self.places and "/" in key:
+            key = key.rpartition("/")[0]
+        return self.where(key)

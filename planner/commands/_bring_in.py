@@ -36,7 +36,7 @@ def start_from_script(
     script = load_script(script_file)
     check_intents(script, load_intents())
     names = [sound_name(clip, target.parent, copy=copy) for clip in clips]
-    lengths_s = lengths_of(clips)
+    lengths_s = lengths_of(clips, [line.say or None for line in script.lines][: len(clips)])
     measured = [StartClip(n, s) for n, s in zip(names, lengths_s, strict=True)]
     scene = scene_of_script(script, measured, rate=read_rate(rate), file=str(target))
     if title:

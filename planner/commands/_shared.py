@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import json
+import os
 import sys
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from audio.errors import OutputError, SceneError
+from audio.errors import ClipError, OutputError, SceneError
 from planner.scene import Line, Scene
 
 if TYPE_CHECKING:
@@ -78,33 +79,67 @@ def sound_path(scene: Scene, line: Line) -> Path:
 def read_lines(scene: Scene, *, tell: Callable[[str], None] = lambda _: None) -> Readings:
     """The reading of every line, by its number (from 1); stored ones cost next to nothing.
 
-    Raises SceneError at the line's place if its sound is missing, and ClipError otherwise.
+    Raises SceneError if a sound is missing, ClipError if it cannot be read, both at the place of
+    the line's sound in the scene file.
     """
     from audio.read_voice import read_file
 
     readings = {}
     for line in scene.lines:
         path = sound_path(scene, line)
+        where = scene.where_of(f"lines/{line.number}/sound")
         if not path.exists():
             raise SceneError(
                 f'line {line.number}: no sound file "{line.sound}"',
-                where=scene.where(f"lines/{line.number}"),
-                mend=f"put it in {scene.folder} or correct the name",
-            )
+                where=where, mend=missing_mend(path, Path(scene.folder)),
+            )  # fmt: skip
         tell(f"listening to line {line.number}: {line.sound}")
-        readings[line.number] = read_file(
-            path, text=line.say, sounds_like=line.sounds_like, part_s=line.clip_s
-        )
+        try:
+            readings[line.number] = read_file(
+                path, text=line.say, sounds_like=line.sounds_like, part_s=line.clip_s
+            )
+        except ClipError as error:
+            what = f'line {line.number}: the sound "{line.sound}": {error.what}'
+            raise ClipError(what, where=where, mend=error.mend) from error
+    return readings
+
+
+def missing_mend(path: Path, folder: Path) -> str:
+    """How to mend a missing sound: the file of nearly that name, else where it belongs."""
+    import difflib
+
+    try:
+        there = sorted(entry.name for entry in path.parent.iterdir() if entry.is_file())
+    except OSError:
+        there = []
+    by_small = {name.casefold(): name for name in there}
+    close = difflib.get_close_matches(path.name.casefold()[:80], list(by_small), n=1, cutoff=0.8)
+    if close:
+        found = path.with_name(by_small[close[0]])
+        name = found.relative_to(folder) if found.is_relative_to(folder) else found
+        return f'did you mean "{name.as_posix()}"?'
+    shown = folder if folder.name else Path(os.path.realpath(folder)).name or folder
+    return f'put it in the scene\'s folder ("{shown}") or correct the name'
+
+
+def load_readings(scene: Scene) -> Readings:
+    """The readings of a scene's lines, with progress on a terminal; what is amiss with the scene
+    or its sounds is told once, as notes."""
+    from planner.scene_remarks import scene_remarks
+
+    with working("reading the scene") as tell:
+        readings = read_lines(scene, tell=tell)
+    for remark in scene_remarks(scene, readings):
+        say(f"note: {remark}")
     return readings
 
 
 def load_scene_and_readings(given: str) -> tuple[Scene, Readings]:
-    """A scene file and the readings of its lines, with progress on a terminal."""
+    """A scene file and the readings of its lines, with progress and notes."""
     from planner.scene_file import read_scene
 
     scene = read_scene(scene_path(given))
-    with working("reading the scene") as tell:
-        return scene, read_lines(scene, tell=tell)
+    return scene, load_readings(scene)
 
 
 def check_writable(target: str) -> None:

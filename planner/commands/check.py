@@ -49,6 +49,7 @@ def command(
     from planner.checking.expect import judge, parse_rule
     from planner.checking.text import print_check, print_comparison, print_outcomes
     from planner.plan import make_plan
+    from planner.scene_remarks import poses_outside
 
     rules = [parse_rule(text) for text in expect]
     if json_to:
@@ -58,6 +59,9 @@ def command(
         known = ", ".join(loaded.characters)
         raise UsageError(f'no character "{who}" in {loaded.file}', mend=f"use one of: {known}")
     poses = _poses(loaded, readings, poses_file) if poses_file else loaded.poses
+    if not poses_file:
+        for remark in poses_outside(loaded, readings):
+            say(f"note: {remark}")
     plan = make_plan(loaded, readings)
     result = check_poses(loaded, readings, poses, plan=plan, who=who)
     compared = _compared(loaded, readings, plan, against, result, who) if against else None

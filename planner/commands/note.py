@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from audio.errors import UsageError
-from planner.commands._shared import console, read_lines, say, scene_path, working, write_json
+from planner.commands._shared import console, load_readings, say, scene_path, write_json
 
 if TYPE_CHECKING:
     from planner.checking.sound import Readings
@@ -116,8 +116,7 @@ def _save(path: Any, old_text: str, scene: Scene) -> None:
 def _heard(scene: Scene) -> Readings:
     from planner.checking.sound import heard_readings
 
-    with working("reading the scene") as tell:
-        return heard_readings(scene, read_lines(scene, tell=tell))
+    return heard_readings(scene, load_readings(scene))
 
 
 def _note_json(number: int, note: Note) -> dict[str, Any]:

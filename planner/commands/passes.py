@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from audio.errors import UsageError
-from planner.commands._shared import console, read_lines, say, scene_path, working, write_json
+from planner.commands._shared import console, load_readings, say, scene_path, write_json
 from planner.wording import nearest
 
 if TYPE_CHECKING:
@@ -37,8 +37,7 @@ def command(
                          mend=nearest(do, ("done", "undone")))  # fmt: skip
     path = scene_path(scene)
     loaded, text = read_scene_and_text(path)
-    with working("reading the scene") as tell:
-        readings = read_lines(loaded, tell=tell)
+    readings = load_readings(loaded)
     phrases = phrases_of(loaded, heard_readings(loaded, readings))
     if do is not None:
         number = _number(phrase, name)

@@ -9,11 +9,12 @@ import click
 
 from audio.errors import LinebeatError, TableError, UsageError
 from planner.cli import Exit
-from planner.commands._shared import check_writable, say, scene_path, write_json
+from planner.commands._shared import check_writable, load_readings, say, scene_path, write_json
 from planner.scene import Scene
 from planner.wording import nearest
 
 if TYPE_CHECKING:
+    from planner.commands._shared import Readings
     from planner.paths.findings import BeatSpan, WordSpan
     from planner.paths.review import PathReview
     from planner.paths.tracks import Tracks
@@ -122,14 +123,15 @@ def check_shot(tracks: Tracks, scene: Scene, shot: tuple[int, int]) -> None:
                 )  # fmt: skip
 
 
-def word_spans(scene: Scene) -> list[WordSpan]:
-    """Every word of the scene on its frames; none of a line whose sound cannot be read."""
-    from planner.commands._shared import read_lines, working
+def word_spans(scene: Scene, readings: Readings | None = None) -> list[WordSpan]:
+    """Every word of the scene on its frames; none where a sound cannot be read.
+
+    readings : of all lines, if they are there already.
+    """
     from planner.paths.findings import WordSpan
 
     try:
-        with working("reading the scene") as tell:
-            readings = read_lines(scene, tell=tell)
+        readings = load_readings(scene) if readings is None else readings
     except LinebeatError as error:
         say(f"note: findings are not tied to words: {error.line()}")
         return []

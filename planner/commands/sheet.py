@@ -60,7 +60,7 @@ def command(
     jobs = _jobs(scene, out, kind, everything)
     _refuse_existing([target for _, target in jobs], force)
     loaded, readings = load_scene_and_readings(scene)
-    review = _path_review(loaded, tracks, who) if tracks else None
+    review = _path_review(loaded, readings, tracks, who) if tracks else None
     facts = _facts(
         loaded, readings, review, who=who, line=line, phrase=phrase,
         frames=read_frames(frames) if frames else None,
@@ -119,11 +119,13 @@ def _facts(
     )
 
 
-def _path_review(scene: Scene, tracks: str, who: str | None) -> PathReview:
+def _path_review(
+    scene: Scene, readings: Readings, tracks: str, who: str | None
+) -> PathReview:
     from planner.commands.paths import beat_spans, load_tracks, word_spans
     from planner.paths.review import review_paths
 
-    words = word_spans(scene)
+    words = word_spans(scene, readings)
     return review_paths(
         load_tracks(scene, tracks), clock=scene.clock, scene=scene, words=words,
         beats=beat_spans(scene, words), who=who,

@@ -8,6 +8,8 @@ from __future__ import annotations
 
 import os
 import shlex
+from collections.abc import Sequence
+from itertools import zip_longest
 from pathlib import Path
 
 import click
@@ -85,12 +87,13 @@ def _from_clips(
 
     target = target_of(out, force)
     frame_rate = read_rate(rate)
+    names = _names(who)
     texts = _texts(clips, says, say_file)
-    lengths_s = lengths_of(clips)
     sounds = [sound_name(clip, target.parent, copy=copy) for clip in clips]
+    lengths_s = lengths_of(clips, texts)
     start_clips = [StartClip(*each) for each in zip(sounds, lengths_s, texts, strict=True)]
     scene = scene_from_clips(
-        start_clips, who=_names(who), rate=frame_rate, title=title, file=str(target)
+        start_clips, who=names, rate=frame_rate, title=title, file=str(target)
     )
     text = start_text(scene, intents=sorted(load_intents()))
     bring_clips(clips, sounds, target.parent)
@@ -173,19 +176,33 @@ def sound_name(clip: str, folder: Path, *, copy: bool) -> str:
     )
 
 
-def lengths_of(clips: tuple[str, ...]) -> list[float]:
-    """The length of each clip. Raises ClipError for what is no sound."""
-    from audio.clip import load_clip
+def lengths_of(clips: tuple[str, ...], texts: Sequence[str | None] = ()) -> list[float]:
+    """The length of each clip, in seconds; what is odd about it, or about its text, is told.
 
+    texts : what is said in each; a clip that has one is heard, and found again by the next command.
+    Raises ClipError for what is no sound.
+    """
     lengths_s = []
     with working("measuring the clips") as tell:
-        for clip in clips:
-            tell(f"measuring {Path(clip).name}")
-            loaded = load_clip(clip)
-            for warning in loaded.warnings:
+        for clip, text in zip_longest(clips, texts):
+            tell(f"{'listening to' if text else 'measuring'} {Path(clip).name}")
+            length_s, warnings = _measured(clip, text)
+            for warning in warnings:
                 say(f"note: {clip}: {warning}")
-            lengths_s.append(loaded.duration_s)
+            lengths_s.append(length_s)
     return lengths_s
+
+
+def _measured(clip: str, text: str | None) -> tuple[float, tuple[str, ...]]:
+    if text is None:
+        from audio.clip import load_clip
+
+        loaded = load_clip(clip)
+        return loaded.duration_s, loaded.warnings
+    from audio.read_voice import read_file
+
+    reading = read_file(clip, text=text)
+    return reading.clip.duration_s, reading.warnings
 
 
 def bring_clips(clips: tuple[str, ...], sounds: list[str], folder: Path) -> None:

@@ -23,6 +23,7 @@ def check_scene(scene: Scene) -> None:
         _line_ids,
         _heard,
         _beat_words,
+        _toward,
         _cue_words,
         _note_words,
         _shot,
@@ -42,9 +43,7 @@ def word_count(line: Line) -> int | None:
 
 
 def _wrong(scene: Scene, key: str, what: str, mend: str) -> SceneError:
-    while key not in scene.places and "/" in key:
-        key = key.rpartition("/")[0]
-    return SceneError(what, where=scene.where(key), mend=mend)
+    return SceneError(what, where=scene.where_of(key), mend=mend)
 
 
 def _line_ids(scene: Scene) -> None:
@@ -126,8 +125,26 @@ def _beat_words(scene: Scene) -> None:
             _need_words(scene, f"beats/{index}/words", f"beat {index + 1}", beat.line, beat.words)
 
 
+def _toward(scene: Scene) -> None:
+    for index, beat in enumerate(scene.beats):
+        if beat.toward is not None and beat.toward == beat.who:
+            raise _wrong(
+                scene,
+                f"beats/{index}/toward",
+                f"beat {index + 1} is toward {beat.who}, who plays it",
+                "name someone or something else, or leave toward out",
+            )
+
+
 def _cue_words(scene: Scene) -> None:
     for index, cue in enumerate(scene.cues):
+        if scene.lines[cue.line - 1].who == cue.who:
+            raise _wrong(
+                scene,
+                f"cues/{index}/hears",
+                f"cue {index + 1}: {cue.who} hears line {cue.line}, which is {cue.who}'s own",
+                "name a line of someone else, or give the line a beat there",
+            )
         _need_words(scene, f"cues/{index}/hears", f"cue {index + 1}", cue.line, (cue.word,))
 
 
@@ -219,14 +236,3 @@ def _intents(scene: Scene) -> None:
         if intent not in known:
             raise _wrong(scene, key, f'unknown intent "{intent}"', nearest(intent, sorted(known)))
 
-
-_CHECKS = (
-    _line_ids,
-    _heard,
-    _beat_words,
-    _cue_words,
-    _note_words,
-    _shot,
-    _overlaps,
-    _intents,
-)
