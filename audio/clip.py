@@ -26,6 +26,7 @@ ANALYSIS_RATE_HZ = 16_000  # the acoustic model's rate; speech cues used here li
 BLOCK_FRAMES = 1 << 18  # read at once, about 5 s at 48 kHz
 LONGEST_CLIP_S = 3600.0  # one hour; a longer recording is read in parts
 SHORTEST_CLIP_S = 0.05  # less holds no syllable (Klatt 1976: 50 ms and up)
+PART_SLACK_S = 0.02  # a part may end this much after the sound: times are typed rounded
 HIGHEST_RATE_HZ = 768_000  # above any sound card; a header that says more is broken
 SILENT_PEAK_DB = -72.0  # under 3 bits of a 16-bit file: dither and hum, no voice
 QUIET_PEAK_DB = -40.0  # a voice this low is read, but its noise may be read too
@@ -160,8 +161,12 @@ def _read_sound_file(file: Path, where: str, start_s: float | None, end_s: float
         raise ClipError(
             "not a sound file that can be read", where=where, mend="export it as WAV or FLAC"
         ) from problem
-    if wanted is None and (notes or _cut_short(file)):
+    short = wanted is not None and sound.seen < wanted - PART_SLACK_S * rate_hz
+    if (wanted is None or short) and (notes or _cut_short(file)):
         sound.warnings.append("the file ends before its header says: read as far as it goes")
+    elif short:
+        end = f"the part ends at {end_s:g} s, the sound at {(first + sound.seen) / rate_hz:.2f} s"
+        sound.warnings.append(f"{end}: read as far as it goes")
     return sound
 
 

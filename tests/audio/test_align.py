@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import numpy as np
 import pytest
+import yaml
 
-from audio.align import align_words, sounding_part, spread_words
-from audio.clip import ANALYSIS_RATE_HZ, VoiceClip
+from audio.align import align_words, doubted, sounding_part, spread_words
+from audio.clip import ANALYSIS_RATE_HZ, VoiceClip, load_clip
 from audio.pronounce import pronounce_text
+from audio.reading import Word
 
 
 def clip_of(samples: np.ndarray) -> VoiceClip:
@@ -58,3 +62,39 @@ def test_spread_words_fill_the_range_by_their_phones() -> None:
 
     assert (words[0].start_s, words[-1].end_s) == (1.0, pytest.approx(2.0))
     assert words[1].start_s == pytest.approx(1.25)
+
+
+def word(text: str, confidence: float, length_s: float = 0.3) -> Word:
+    """A word laid somewhere, with this confidence."""
+    return Word(text, 0.0, length_s, (), confidence)
+
+
+@pytest.mark.parametrize(
+    ("words", "named"),
+    [
+        ([word("train", 0.9), word("at", 0.0), word("seven", 0.9)], []),  # of the grammar
+        ([word("train", 0.9), word("tea", 0.0, 0.1), word("seven", 0.9)], []),  # swallowed
+        ([word("train", 0.9), word("garden", 0.1), word("seven", 0.9)], []),  # not sure enough
+        ([word("train", 0.9), word("garden", 0.001), word("seven", 0.9)], [1]),
+        ([word("at", 0.1), word("garden", 0.1), word("seven", 0.9)], [0, 1]),
+        ([word("of", 0.0), word("them", 0.0), word("seven", 0.9)], []),
+    ],
+)
+def test_one_word_alone_is_doubted_only_if_it_is_clearly_another(
+    words: list[Word], named: list[int]
+) -> None:
+    assert doubted(words) == named
+
+
+def test_the_demo_lines_raise_no_doubt(demo_scenes: Path) -> None:
+    """Right texts, natural and synthetic voices: no remark."""
+    for name in ("lost_umbrella", "night_kitchen"):
+        for line in read_lines_of(demo_scenes / name / "scene.yaml"):
+            clip = load_clip(demo_scenes / name / line[0])
+            assert align_words(clip, pronounce_text(line[1]).words).warnings == ()
+
+
+def read_lines_of(path: Path) -> list[tuple[str, str]]:
+    """Sound and words of each line of a scene file."""
+    data = yaml.safe_load(path.read_text(encoding="utf-8"))
+    return [(line["sound"], line["say"]) for line in data["lines"]]

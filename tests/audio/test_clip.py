@@ -156,3 +156,16 @@ def test_longer_than_an_hour_is_read_in_parts(monkeypatch: pytest.MonkeyPatch, t
 def test_integers_are_scaled_by_their_own_range(tone: np.ndarray) -> None:
     whole = clip_from_samples(np.round(tone * 32767).astype(np.int16), 16_000)
     np.testing.assert_allclose(whole.samples, tone - tone.mean(), atol=1e-3)
+
+
+def test_a_part_that_runs_past_the_sound_is_said(tmp_path: Path) -> None:
+    path = tmp_path / "a.wav"
+    soundfile.write(path, 0.3 * np.sin(np.arange(16_000) / 20), 16_000)
+
+    assert load_clip(path, start_s=0.2, end_s=1.0).warnings == ()
+    assert load_clip(path, start_s=0.2, end_s=3.0).warnings == (
+        "the part ends at 3 s, the sound at 1.00 s: read as far as it goes",
+    )
+    whole = path.read_bytes()
+    path.write_bytes(whole[:20_000])
+    assert "ends before its header says" in load_clip(path, start_s=0.2, end_s=1.0).warnings[0]
