@@ -42,7 +42,7 @@ CHOICES: Mapping[str, tuple[str, ...]] = MappingProxyType(
         "answer": ("moves", "freezes"),
         "gesture_way": ("toward", "up", "down", "in", "open", "aside"),
         "gesture_kind": ("stroke", "rest"),
-        "off_beat": ("none", "late look", "held tilt", "hold before"),
+        "off_beat": ("none", "late look", "held tilt"),
         "thought_change": ("blink", "breath", "weight shift"),
         "hold": ("ease on", "toward", "return"),
         "ease": tuple(EASES),

@@ -6,22 +6,35 @@ character's own lines; when a cue can be answered at all is found in `planner.cu
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
-from planner.context import Before
-from planner.cues import Reaction
+from planner.context import Before, anchors, bare, main_accents
+from planner.cues import REACTION_S, WORD_KNOWN_S, Reaction
 from planner.drafts import Draft
 from planner.intents import Intent
 from planner.scene import Beat, Scene
 from planner.shot import LineTime, Stretch, Timeline, since
 from planner.sides import Sides
 from planner.suggestion import Kind, Why
+from planner.voice_facts import audible_from_s
+
+
+@dataclass(frozen=True, slots=True)
+class HeardStress:
+    """A phrase's main stress as heard. `known_s`: its word can be understood and answered."""
+
+    anchor: str
+    word: str
+    beat_s: float
+    known_s: float
+    prominence: float
+    rises: bool
 
 
 @dataclass(frozen=True, slots=True)
 class Heard:
-    """A line of someone else, as it sounds to a listener. `pauses_s` are its phrases' ends."""
+    """A line of someone else, as it sounds to a listener; a main stress a phrase at most."""
 
     line: int
     line_id: str
@@ -29,6 +42,7 @@ class Heard:
     start_s: float
     end_s: float
     phrase_ends_s: tuple[float, ...]
+    stresses: tuple[HeardStress, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,6 +75,12 @@ class Listening:
     neutral: Intent
     facing: str | None
     opens_shot: bool
+    listens_in: Intent | None = None
+
+    @property
+    def attitude(self) -> Intent | None:
+        """The intent in which it listens: of its last own beat, or the one taken in silence."""
+        return self.beats[-1].intent if self.beats else self.listens_in
 
     def rides_on(self) -> str | None:
         """Id of the attitude that layers ride on: the one of the own line before."""
@@ -90,11 +110,13 @@ def listening_inputs(
     neutral: Intent,
     planted: tuple[tuple[str, float, float], ...],
     *,
+    hear: Callable[[LineTime], Heard],
     origin_s: float,
     facing: str | None,
     opens_shot: bool,
+    listens_in: Intent | None = None,
 ) -> Listening:
-    """A listening stretch from the scene."""
+    """A listening stretch from the scene. `hear` is `heard_line`, or a memory of it."""
     clock = scene.clock
     inside = [
         ListeningBeat(k, since(origin_s, clock.scene_s((b.frames or (0, 0))[0])),
@@ -105,19 +127,43 @@ def listening_inputs(
     ]  # fmt: skip
     return Listening(
         stretch.who, stretch.start_s, stretch.end_s, clock.step,
-        tuple(_heard(t) for t in timeline.heard(stretch)),
+        tuple(hear(t) for t in timeline.heard(stretch)),
         tuple(r for r in reactions
               if not r.speaking and stretch.start_s - 0.01 <= r.start_s < stretch.end_s),
         tuple(b for b in inside if stretch.start_s - 0.01 <= b.start_s < stretch.end_s),
         before, _named(timeline, stretch.before), _named(timeline, stretch.after),
         Sides.of(stretch.who, scene.stage), planted, neutral, facing, opens_shot,
+        listens_in,
     )  # fmt: skip
 
 
-def _heard(time: LineTime) -> Heard:
+def heard_line(time: LineTime) -> Heard:
+    """A line as a listener hears it."""
     ends = tuple(time.start_s + p.end_s for p in time.reading.phrases) or (time.speech_end_s,)
     return Heard(time.line.number, time.line.id, time.line.who, time.speech_start_s,
-                 time.speech_end_s, ends)  # fmt: skip
+                 time.speech_end_s, ends, heard_stresses(time))  # fmt: skip
+
+
+def heard_stresses(time: LineTime) -> tuple[HeardStress, ...]:
+    """The main stress of each phrase of a line, as a listener takes it in."""
+    reading = time.reading
+    names, mains = anchors(reading), main_accents(reading)
+    found: list[HeardStress] = []
+    for phrase in reading.phrases:
+        i = phrase.strongest_syllable
+        if i not in mains:
+            continue
+        s = reading.syllables[i]
+        word = reading.words[s.word] if s.word is not None else None
+        start_s, end_s = (word.start_s, word.end_s) if word else (s.start_s, s.end_s)
+        known_s = audible_from_s(reading, start_s, end_s) + WORD_KNOWN_S + REACTION_S
+        found.append(
+            HeardStress(
+                names[i], bare(word.text) if word else "", since(0.0, time.start_s + s.nucleus_s),
+                since(0.0, time.start_s + known_s), s.prominence, phrase.ending == "rise",
+            )
+        )  # fmt: skip
+    return tuple(found)
 
 
 def _named(timeline: Timeline, number: int | None) -> tuple[int, str] | None:

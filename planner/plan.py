@@ -28,12 +28,13 @@ from planner.context import (
     planted_s,
     pose_id,
 )
+from planner.crowding import thinned
 from planner.cues import Reaction, reactions_of
 from planner.decisions import decided
 from planner.drafts import Draft
 from planner.heard import apply_heard
 from planner.intents import Intent, scene_intents
-from planner.listening import Listening, listening_inputs
+from planner.listening import Heard, Listening, heard_line, listening_inputs
 from planner.on_frames import Grid, suggestions_of
 from planner.rules import rules_of
 from planner.scene import Beat, Line, Scene
@@ -51,7 +52,7 @@ from planner.shot import (
 from planner.sides import Sides
 from planner.spans import beats_by_line, listening_beats, played, spans_of
 from planner.suggestion import LinePlan, Plan, Stress, Suggestion
-from planner.tidy import tidied
+from planner.tidy import empty_holds, tidied
 from planner.voice_facts import SyllableFacts, syllable_facts
 
 
@@ -133,7 +134,7 @@ class _Work:
             str(scene.rate), scene.clock.first_frame, scene.clock.step, self.shot.frames,
             tuple(self._line_plan(t) for t in self.times.values()),
             tuple(order), placed.dropped, placed.unplaced,
-            (*self._warnings(), *placed.warnings),
+            (*self._warnings(), *empty_holds(order, self.grid), *placed.warnings),
         )  # fmt: skip
 
     def _keep(self, key: Hashable, make: Any) -> Any:
@@ -172,6 +173,7 @@ class _Work:
         facing: str | None = None
         faced: str | None = None
         last_line: int | None = None
+        attitude: Intent | None = None  # of the last own beat
         waiting: Stretch | None = None  # listening ends where the line after it first moves
         busy = [(r.start_s, r.start_s if r.speaking else r.end_s) for r in reactions]
         for stretch in stretches(who, self.timeline, busy, self.shot):
@@ -193,18 +195,19 @@ class _Work:
                                   stretch.line)  # fmt: skip
             if waiting:
                 waiting = replace(waiting, end_s=max(line_s + line.first_move_s, waiting.end_s))
-                found += self._listen(waiting, reactions, quiet, earlier, faced)
+                found += self._listen(waiting, reactions, quiet, earlier, faced, attitude)
                 waiting = None
             last_line = stretch.line
             contexts[stretch.line] = line.context
             found += line.suggestions
             if inputs.spans:
                 last = inputs.spans[-1]
+                attitude = last.intent
                 facing = last.toward or facing
                 before = Before(last.intent.name, last.toward, pose_id(inputs, last) or "",
                                 last.beat is not None)  # fmt: skip
         if waiting:
-            found += self._listen(waiting, reactions, quiet, before, faced)
+            found += self._listen(waiting, reactions, quiet, before, faced, attitude)
         return found
 
     def _quiet_before(
@@ -255,17 +258,25 @@ class _Work:
     def _listen(
         self, stretch: Stretch, reactions: list[Reaction],
         quiet: list[tuple[int, Beat, Intent]], before: Before | None, facing: str | None,
+        listens_in: Intent | None,
     ) -> tuple[Suggestion, ...]:  # fmt: skip
         """The suggestions of a listening stretch."""
         inputs = listening_inputs(
             self.scene, stretch, self.timeline, reactions, quiet, before, self._neutral(),
             planted_s(self.scene.planted, self.scene.clock, stretch.who, self.origin_s),
-            origin_s=self.origin_s, facing=facing,
+            hear=self._hear, origin_s=self.origin_s, facing=facing, listens_in=listens_in,
             opens_shot=stretch.start_s <= self.shot.low_s + 1e-9,
         )  # fmt: skip
         key = ("listen", inputs, self.grid, self.origin_s)
         made: tuple[Suggestion, ...] = self._keep(
             key, lambda: suggestions_of(listening_drafts(inputs), self.grid, self.origin_s)
+        )
+        return made
+
+    def _hear(self, time: LineTime) -> Heard:
+        """A line as listeners hear it; each of them hears the same."""
+        made: Heard = self._keep(
+            ("hear", time.line.number, time.start_s, id(time.reading)), lambda: heard_line(time)
         )
         return made
 
@@ -307,7 +318,7 @@ def line_drafts(context: LineContext) -> list[Draft]:
         for rule in rules_of("line"):
             for draft in rule.plan(context, board):
                 board.put(draft)
-    return list(flowing(board.placed))
+    return list(flowing(thinned(context, board.placed)))
 
 
 def listening_drafts(listening: Listening) -> list[Draft]:

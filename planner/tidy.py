@@ -2,17 +2,21 @@
 
 Conventions: frames inclusive; two main moves of a part may share one frame. Done here: where lines
 of different exposure meet, the earlier move gives way; holds that meet become one; what layers
-rides on a move that is there.
+rides on a move that is there. A long hold with nothing in it is remarked on.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from bisect import bisect_right
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
 from planner.drafts import LAYERS
+from planner.on_frames import Grid
 from planner.suggestion import Suggestion
 from planner.timing_chart import cut_chart
+
+EMPTY_HOLD_S = 2.0  # common practice: longer with nothing in it, and the character is gone
 
 
 def tidied(suggestions: Iterable[Suggestion]) -> list[Suggestion]:
@@ -82,3 +86,28 @@ def _ending(s: Suggestion, frame: int) -> Suggestion:
     hit = s.hit if s.hit is None else min(s.hit, end)
     chart = cut_chart(s.timing_chart, s.frames[0], end)
     return replace(s, frames=(s.frames[0], end), hit=hit, timing_chart=chart)
+
+
+def empty_holds(suggestions: Sequence[Suggestion], grid: Grid) -> list[str]:
+    """A remark for each hold of more than two seconds in which nothing lives.
+
+    `suggestions` in order of frames.
+    """
+    longest = EMPTY_HOLD_S * grid.frames_per_s
+    starts: dict[str, list[int]] = {}
+    for s in suggestions:
+        if s.kind != "hold":
+            starts.setdefault(s.who, []).append(s.frames[0])
+    found: list[str] = []
+    for s in suggestions:
+        first, last = s.frames
+        if s.kind != "hold" or last - first <= longest:
+            continue
+        own = starts.get(s.who, [])
+        k = bisect_right(own, first)
+        if k == len(own) or own[k] >= last:
+            found.append(
+                f"{s.who} holds from {first} to {last} ({last - first + 1} frames) with nothing in "
+                "it: give it a cue, or a beat by frames"
+            )
+    return found

@@ -18,7 +18,7 @@ from planner.drafts import Draft
 from planner.rules import rule
 from planner.rules._words import COMMON, against, stress_said
 from planner.suggestion import Why
-from planner.time_words import lasting, number
+from planner.time_words import lasting, moment, number
 
 LIGHT_ENERGY = 0.7  # share; under it light stresses are left to the voice
 SECOND_SIZE = 0.55  # of a main accent: what is not the point must not look like it
@@ -28,6 +28,10 @@ ONE_MOVE_S = 2 / 24  # common practice: two moves of one part need that much bet
 SILENT_S = 0.1  # a silence as long before a word lets its hit come a frame before it
 SHORTEST_BACK_S = 0.125  # 3 frames at 24
 EASED = 0.85  # how much of a hit is left when it starts back: it stays, and still moves
+TILT_KEPT = 0.4  # of the hit, while it is held as a tilt
+TILT_STAYS_S = 0.17  # 4 frames at 24 after the phrase
+TILT_BACK_S = 0.21  # 5 frames at 24
+LEAST_TILT_S = 0.17  # held for less it is no idea of its own
 LONGEST_STAY_S = 0.5  # 12 frames at 24; a hit that stays longer is an attitude
 RIDDEN_ST = 4.0  # semitones; a rise as wide at a phrase's end asks, and the head waits with it
 LONGEST_STOP_S = 0.75  # 18 frames at 24 in the pause after the rise
@@ -80,6 +84,7 @@ def accent(
     start_s = hit_s - intent.attack_ms / 1000
     stays_s, rides = _stays_until_s(context, syllable, hit_s)
     back_s = stays_s + intent.recover_ms / 1000
+    tilt_s = None if rides is not None else _tilt_until_s(context, syllable, board, back_s)
     size = intent.accent_size * (1 - PROMINENCE_SHARE * (1 - syllable.prominence))
     size *= 1.0 if syllable.main else SECOND_SIZE
     direction, chosen = direction_of(context, syllable, pose, start_s, hit_s)
@@ -90,10 +95,12 @@ def accent(
     if rides is not None:
         does += f"The voice rises {rides:.1f} st on it: ride up and stop there through the pause."
     else:
-        does += "Stay there while the tone and the vowel last, easing, then settle back."
+        does += "Stay there while the tone and the vowel last, easing, then settle back"
+        does += "." if tilt_s is None else f" to a tilt and keep it through {moment(tilt_s)}."
     return context.draft(
         "accent", "head", syllable.anchor, span=span, text=syllable.word,
-        at_s=(start_s, hit_s, back_s), size=intent.sized(size), direction=direction,
+        at_s=(start_s, hit_s, back_s if tilt_s is None else tilt_s + TILT_BACK_S),
+        size=intent.sized(size), direction=direction,
         path=intent.path,
         because=Why(
             stress_said(context, syllable),
@@ -101,7 +108,7 @@ def accent(
             f"{number(stays_s - hit_s)}, {lasting(back_s - stays_s)} back",
             does, COMMON,
         ),
-        keys=_keys(start_s, hit_s, stays_s, back_s, 1.0 if rides is not None else EASED),
+        keys=_keys(start_s, hit_s, stays_s, back_s, 1.0 if rides is not None else EASED, tilt_s),
         rides_on=context.pose_of(span), ease=intent.ease, least_s=0.0,
         must=syllable.main if must is None else must,
         certainty=0.9 if syllable.main else 0.7,
@@ -157,10 +164,31 @@ def _stays_until_s(
     return min(stays_s, hit_s + LONGEST_STAY_S), None
 
 
+def _tilt_until_s(
+    context: LineContext, syllable: SyllableOn, board: Board, back_s: float
+) -> float | None:
+    """Until when a playful intent keeps a little of its last main hit, after the word; or None."""
+    span = context.span_of(syllable.index)
+    later = [s for s in context.in_span(span) if s.index > syllable.index and s.main]
+    if span.intent.off_beat != "held tilt" or not syllable.main or later:
+        return None
+    poses = [d.start_s for d in board.kind("pose") if d.span > span.number - 1]
+    phrase = context.phrases[syllable.phrase] if context.phrases else None
+    wanted_s = phrase.end_s + TILT_STAYS_S if phrase else back_s
+    until_s = min([wanted_s, board.high_s - TILT_BACK_S, *(s - TILT_BACK_S for s in poses)])
+    return until_s if until_s - back_s >= LEAST_TILT_S else None
+
+
 def _keys(
-    start_s: float, hit_s: float, stays_s: float, back_s: float, kept: float
-) -> tuple[tuple[float, float], ...]:
+    start_s: float, hit_s: float, stays_s: float, back_s: float, kept: float,
+    tilt_s: float | None = None,
+) -> tuple[tuple[float, float], ...]:  # fmt: skip
     """In, on the hit, easing while it stays, back. No stay where it would be under a frame."""
+    if tilt_s is not None:
+        return (
+            (start_s, 0.0), (hit_s, 1.0), (max(stays_s, hit_s + FRAME_S), kept),
+            (back_s, TILT_KEPT), (tilt_s, TILT_KEPT), (tilt_s + TILT_BACK_S, 0.0),
+        )  # fmt: skip
     if stays_s - hit_s < FRAME_S:
         return ()
     return ((start_s, 0.0), (hit_s, 1.0), (stays_s, kept), (back_s, 0.0))
@@ -174,6 +202,25 @@ def direction_of(
     if pose is not None and _at_once(pose, start_s, hit_s) and against(pose.direction, wanted):
         way = pose.direction.split(" ", maxsplit=1)[0]
         return way, f"{way} with the attitude, which arrives on the same frames"
+    return _with_the_tune(context, syllable, wanted)
+
+
+def _with_the_tune(context: LineContext, syllable: SyllableOn, wanted: str) -> tuple[str, str]:
+    """Up with a wide rise on the hit's own vowel; against rise and fall where the intent opposes.
+
+    A fall is how most accents end: it turns no hit of an intent that follows the tune.
+    """
+    answer = context.span_of(syllable.index).intent.head_answers_tone
+    if wanted not in ("up", "down") or answer == "stay":
+        return wanted, wanted
+    for glide in context.glides:
+        own = syllable.index in glide.syllables and glide.start_s >= syllable.start_s - FRAME_S
+        answers = ("rise",) if answer == "follow" else ("rise", "fall")
+        if own and glide.shape in answers and abs(glide.semitones) >= RIDDEN_ST:
+            up = (glide.semitones > 0) == (answer == "follow")
+            verb = "with" if answer == "follow" else "against"
+            way = "up" if up else "down"
+            return way, f"{way} {verb} the {glide.shape} of {abs(glide.semitones):.1f} st on it"
     return wanted, wanted
 
 

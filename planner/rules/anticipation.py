@@ -16,6 +16,7 @@ from planner.suggestion import Why
 from planner.time_words import lasting
 
 LEAST_S = 0.12  # about 3 frames at 24; a shorter way back reads as a jerk
+PREPARED_SIZE = 0.3  # a smaller nod is struck; preparing it would make it more than it is
 STILL_S = 0.02
 LEAST_SIZE = 0.06  # smaller ones cannot be seen; the voice prepares the hit
 
@@ -30,6 +31,8 @@ def anticipations(context: LineContext, board: Board) -> list[Draft]:
         intent = context.spans[hit.span].intent
         wanted_s = intent.anticipation_ms / 1000
         if syllable is None or wanted_s <= 0 or intent.anticipation_ratio <= 0:
+            continue
+        if hit.size < PREPARED_SIZE:
             continue
         free_s = _free_since(board, hit)
         start_s = max(hit.start_s - wanted_s, free_s)

@@ -11,12 +11,14 @@ from __future__ import annotations
 from planner.conflicts import Board
 from planner.context import LineContext, Span
 from planner.drafts import Draft
-from planner.listening import Listening
+from planner.listening import Heard, Listening
 from planner.rules import rule
 from planner.rules._silence import silence_said
 from planner.rules._thought import BLINK_GAP_S, changes
+from planner.rules._vary import between, share_of
 from planner.rules._words import COMMON
 from planner.suggestion import Why
+from planner.time_words import lasting
 
 DOWN_S = 0.083  # 2 frames at 24; a willed blink closes in 78 ms (scleral coil study)
 SHUT_S = 0.042  # one frame
@@ -25,8 +27,11 @@ HIT_CLEAR_S = 0.15  # never through a main accent: the eyes make the point too
 PAUSE_S = 0.3  # a phrase end with less silence than this is no place to blink
 NEXT_LINE_S = 0.75  # after the line: with less before the next one, that one may blink
 CLEAR_OF_LINE_S = 0.9  # a listener's blink keeps away from the blinks of the own lines
-LISTENER_S = 0.375  # s after the phrase end, middle of 0.25-0.5 (Nakano & Kitazawa 2010)
-LATER_S = 0.042  # one frame after the body has started: the lids close on the way
+LISTENER_S = (0.25, 0.5)  # s after the phrase end (Nakano & Kitazawa 2010)
+GOES_BY_SHARE = 0.3  # of the phrases heard, but for the first: not each is answered by the lids
+NEW_THOUGHT_S = 0.25  # before an answer the eyes stay open
+LATER_S = (0.0, 0.085)  # up to 2 frames after the body has started: the lids close on the way
+AFTER_END_S = (0.08, 0.33)  # 2-8 frames at 24 after a phrase of one's own
 SIZE = 1.0
 
 
@@ -69,7 +74,10 @@ def _at_changes(context: LineContext, board: Board) -> list[Draft]:
     return [
         _blink(
             context, c.span, f"b{c.span.number}", c.pose.text,
-            _clear_of_hits(c.pose.start_s + DOWN_S + LATER_S, board),
+            _clear_of_hits(
+                c.pose.start_s + DOWN_S + between(*LATER_S, context.inputs.line_id, c.words), board,
+                c.pose.start_s,
+            ),
             Why(
                 f"the thought changes before {context.quoted(c.span)}",
                 f"{c.span.intent.said}: {c.words}, marked by a blink",
@@ -81,15 +89,19 @@ def _at_changes(context: LineContext, board: Board) -> list[Draft]:
     ]  # fmt: skip
 
 
-def _clear_of_hits(closed_s: float, board: Board) -> float:
-    """The moment, or the nearest one that no main accent stands in the way of."""
+def _clear_of_hits(closed_s: float, board: Board, from_s: float) -> float:
+    """The moment, or the nearest one that no main accent stands in the way of.
+
+    Not before `from_s`, where that can be had: the thought before is heard out first.
+    """
     hits = [d.hit_s or 0.0 for d in board.kind("accent") if d.must]
     edges = [h + side * (HIT_CLEAR_S + 1e-6) for h in hits for side in (-1, 1)]
     free = [
         t for t in (closed_s, *edges)
         if all(abs(t - h) >= HIT_CLEAR_S for h in hits) and t - DOWN_S >= board.low_s
     ]  # fmt: skip
-    return min(free, key=lambda t: abs(t - closed_s), default=closed_s)
+    return min(free, key=lambda t: (t - DOWN_S < from_s - 1e-6, abs(t - closed_s)),
+               default=closed_s)  # fmt: skip
 
 
 def _at_turns(context: LineContext, board: Board) -> list[Draft]:
@@ -119,8 +131,10 @@ def _at_ends(context: LineContext) -> list[Draft]:
             "Blink where the phrase is over, not through it.",
             "26 blinks a minute in talk (Bentivoglio et al. 1997)",
         )
+        after_s = between(*AFTER_END_S, context.inputs.line_id, number, last.word)
+        after_s = min(after_s, end_s - start_s - UP_S)
         found.append(
-            _blink(context, span, f"p{number}", last.word, start_s + 2 * DOWN_S, why,
+            _blink(context, span, f"p{number}", last.word, start_s + after_s, why,
                    context.pose_of(span))
         )  # fmt: skip
     return found
@@ -128,31 +142,42 @@ def _at_ends(context: LineContext) -> list[Draft]:
 
 @rule("blink", order=85, of="listening")
 def blinks_of_listener(listening: Listening, board: Board) -> list[Draft]:
-    """After the speaker's phrases, no sooner than listeners do and no oftener than people do."""
+    """After some of the speaker's phrases: how late differs from phrase to phrase, some go by."""
     found: list[Draft] = []
+    low_s = listening.start_s + (CLEAR_OF_LINE_S if listening.line_before else 0.3)
+    high_s = listening.end_s - (CLEAR_OF_LINE_S if listening.line_after else 0.3)
     for heard in listening.heard:
         for k, end_s in enumerate(heard.phrase_ends_s):
-            closed_s = end_s + LISTENER_S
+            material = (listening.who, heard.line_id, k)
+            after_s = between(*LISTENER_S, *material)
+            closed_s = end_s + after_s
             apart = all(abs(closed_s - (d.hit_s or 0.0)) >= BLINK_GAP_S for d in found)
-            busy = any(d.start_s - 0.1 < closed_s < d.end_s for d in board.kind("reaction"))
-            low_s = listening.start_s + (CLEAR_OF_LINE_S if listening.line_before else 0.3)
-            high_s = listening.end_s - (CLEAR_OF_LINE_S if listening.line_after else 0.3)
-            inside = low_s <= closed_s <= high_s
-            if not (apart and inside) or busy:
-                continue
-            keys = blink_keys(closed_s)
-            found.append(
-                listening.draft(
-                    "blink", "lids", f"p{k + 1}", of=heard, text="",
-                    at_s=(keys[0][0], closed_s, keys[-1][0]), size=SIZE, direction="down",
-                    path="arc",
-                    because=Why(
-                        f"{heard.who}'s phrase ends", "listening",
-                        f"The listener blinks {LISTENER_S * 1000:.0f} ms after the speaker's "
-                        "phrase is over.", "0.25-0.5 s after (Nakano & Kitazawa 2010)",
-                    ),
-                    rides_on=listening.rides_on(), ease="sine", keys=keys, least_s=0.0,
-                    certainty=0.5,
-                )
-            )  # fmt: skip
+            goes_by = found and share_of("by", *material) < GOES_BY_SHARE
+            if apart and low_s <= closed_s <= high_s and not goes_by and _at_rest(board, closed_s):
+                found.append(_of_listener(listening, heard, k, closed_s, after_s))
     return found
+
+
+def _at_rest(board: Board, closed_s: float) -> bool:
+    """Whether no new thought is taken up just then: no answer, attitude, look or brow."""
+    return all(
+        closed_s <= d.start_s - (NEW_THOUGHT_S if d.kind in ("reaction", "pose") else DOWN_S)
+        or closed_s >= (d.end_s if d.kind in ("reaction", "pose") else d.leaves_s)
+        for d in board.placed if d.kind in ("reaction", "pose", "look", "brow")
+    )
+
+
+def _of_listener(
+    listening: Listening, heard: Heard, phrase: int, closed_s: float, after_s: float
+) -> Draft:
+    keys = blink_keys(closed_s)
+    return listening.draft(
+        "blink", "lids", f"p{phrase + 1}", of=heard, text="",
+        at_s=(keys[0][0], closed_s, keys[-1][0]), size=SIZE, direction="down", path="arc",
+        because=Why(
+            f"{heard.who}'s phrase ends", "listening",
+            f"The listener blinks {lasting(after_s)} after the speaker's phrase is over, not "
+            "always as late and not after each.", "0.25-0.5 s after (Nakano & Kitazawa 2010)",
+        ),
+        rides_on=listening.rides_on(), ease="sine", keys=keys, least_s=0.0, certainty=0.5,
+    )  # fmt: skip

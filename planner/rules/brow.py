@@ -12,8 +12,11 @@ from planner.context import LineContext, Span
 from planner.drafts import Draft
 from planner.listening import Heard, Listening
 from planner.rules import rule
+from planner.rules._listening_life import CERTAINTY, Life, lives
+from planner.rules._listening_life import SIZE as LIFE_SIZE
 from planner.rules._words import COMMON
 from planner.suggestion import Why
+from planner.time_words import lasting
 
 LEAST_ST = 3.0  # semitones over its neighbours ('t Hart 1981: what listeners use)
 BEFORE_HEAD_S = 0.042  # one frame at 24: the brow is there first
@@ -86,7 +89,7 @@ def _frown(context: LineContext, span: Span, board: Board) -> Draft | None:
 def brows_of_listener(listening: Listening, board: Board) -> list[Draft]:
     """With a reaction, where the intent moves the brows at all."""
     answers = {f"c{r.cue + 1}": r for r in listening.reactions}
-    found: list[Draft] = []
+    found = [_of_life(listening, x) for x in lives(listening, board) if x.part == "brows"]
     for move in board.kind("reaction"):
         intent, first_s = answers[move.anchor].intent, answers[move.anchor].start_s
         if intent.brow == "none" or intent.sized(intent.brow_size) < LEAST_SIZE:
@@ -103,6 +106,24 @@ def brows_of_listener(listening: Listening, board: Board) -> list[Draft]:
             )
         )  # fmt: skip
     return found
+
+
+def _of_life(listening: Listening, life: Life) -> Draft:
+    """The brows meet a stress that was heard, hardly to be seen."""
+    high_s = life.at_s + RISE_S
+    return listening.draft(
+        "brow", "brows", life.stress.anchor, of=life.heard, text=life.stress.word,
+        at_s=(life.at_s, high_s, high_s + FALL_S), size=LIFE_SIZE, direction=life.direction,
+        path="arc",
+        because=Why(
+            f'{life.heard.who} stresses "{life.stress.word}" '
+            f"{lasting(life.at_s - life.stress.beat_s)} before",
+            f"listening: brows {life.direction}, a little",
+            "One small sign of life in a long hold, after it was understood; only if it is wanted.",
+            COMMON,
+        ),
+        rides_on=listening.rides_on(), ease="quadratic-out", certainty=CERTAINTY,
+    )  # fmt: skip
 
 
 def _heard(listening: Listening, move: Draft) -> Heard | None:

@@ -41,7 +41,7 @@ def follows(context: LineContext, board: Board) -> list[Draft]:
                 found.append(follower)
         elif move.kind == "accent" and move.size >= CARRIES_SIZE:
             found.append(_after(context, move, "chest", intent, board))
-        elif move.kind == "gesture" and move.part.endswith("hand"):
+        elif move.kind == "gesture" and move.part.endswith("hand") and move.anchor[0] != "b":
             found.append(_fingers(context, move, intent))
     return found
 

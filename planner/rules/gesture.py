@@ -9,7 +9,7 @@ accents. The hand is named only where stage or a planted hand tells which; else 
 from __future__ import annotations
 
 from planner.conflicts import Board
-from planner.context import LineContext, SyllableOn
+from planner.context import LineContext, Span, SyllableOn
 from planner.drafts import Draft
 from planner.rules import rule
 from planner.rules._words import stress_said
@@ -22,6 +22,9 @@ BEFORE_VOWEL_S = 0.02  # the stroke is over as the vowel starts
 HOLD_S = 0.3
 RECOVER_S = 0.42
 APART_S = 0.085  # 2 frames at 24 after the body
+INNER_WAYS = ("toward", "open")
+WAYS = {"up": "up", "down": "down", "in": "in, to the body", "open": "out, open",
+        "aside": "aside"}  # fmt: skip
 LEAST_WORDS = 3  # a short answer needs no hand
 
 
@@ -40,44 +43,92 @@ def gestures(context: LineContext, board: Board) -> list[Draft]:
             continue
         apart_s = 10 / intent.gestures_per_10_s
         if all(abs(syllable.beat_s - (d.hit_s or 0.0)) >= apart_s for d in found):
-            made = _gesture(context, syllable, board)
+            last = found[-1].part if found else None
+            make = _rest if intent.gesture_kind == "rest" else _gesture
+            made = make(context, syllable, board, last)
             found += [made] if made else []
     return found
 
 
-def free_hand(context: LineContext, board: Board, start_s: float, end_s: float) -> str | None:
-    """The hand that may move: the inner one by the stage, the free one if the other is planted.
+def free_hand(
+    context: LineContext, board: Board, during_s: tuple[float, float], span: Span, last: str | None
+) -> str | None:
+    """The hand that may move: by the stage and the gesture, the free one if the other is planted.
 
-    "shoulders" where nothing says which hand; None where both are planted.
+    The inner hand goes out to someone, the outer one works beside the body; not the same hand
+    twice running. "shoulders" where nothing says which hand; None where both are planted.
     """
-    planted = board.planted_during(start_s, end_s)
+    planted = board.planted_during(*during_s)
     busy = [s for s in ("left", "right") if any(p.startswith(s) for p in planted)]
     if len(busy) == 2:
         return None
     if busy:
         return f"{other_side(busy[0])} hand"
-    inner = context.sides.inner_side(context.span_of(0).toward)
-    return f"{inner} hand" if inner else "shoulders"
+    inner = context.sides.inner_side(span.toward)
+    if inner is None:
+        return "shoulders"
+    side = inner if span.intent.gesture_way in INNER_WAYS else other_side(inner)
+    return f"{other_side(side)} hand" if last == f"{side} hand" else f"{side} hand"
 
 
-def _after_body_s(board: Board, start_s: float) -> float:
-    """The hand does not leave with the body: what to add where both would start as one."""
-    poses = [d.start_s for d in board.kind("pose") if abs(d.start_s - start_s) < APART_S]
-    return max(poses) + APART_S - start_s if poses else 0.0
+def _way(context: LineContext, span: Span) -> str:
+    """Which way the intent's gesture goes, in words."""
+    way = span.intent.gesture_way
+    return context.sides.toward(span.toward) if way == "toward" else WAYS[way]
 
 
-def _gesture(context: LineContext, syllable: SyllableOn, board: Board) -> Draft | None:
+def _rest(
+    context: LineContext, syllable: SyllableOn, board: Board, last: str | None
+) -> Draft | None:
+    """A hand that finds something to hold: taken up with the attitude, kept till it is said."""
+    span = context.span_of(syllable.index)
+    intent = span.intent
+    pose = next((d for d in board.kind("pose") if d.span == span.number - 1), None)
+    begin_s = context.span_start_s(span)
+    start_s = max((pose.start_s if pose else begin_s) + APART_S, board.low_s)
+    hit_s = start_s + PREPARE_S[1]
+    end_s = min(context.span_end_s(span) + HOLD_S + RECOVER_S, board.high_s)
+    if end_s - RECOVER_S - hit_s < HOLD_S:
+        return None
+    part = free_hand(context, board, (start_s, end_s), span, last)
+    if part is None or part == "shoulders":
+        return None
+    return context.draft(
+        "gesture", part, f"b{span.number}", span=span, text=syllable.word,
+        at_s=(start_s, hit_s, end_s), size=intent.sized(intent.gesture_size),
+        direction=_way(context, span), path="arc",
+        because=Why(
+            f"{context.quoted(span)} starts at {context.said_s(begin_s)}",
+            f"{intent.said}: {intent.gesture}, and stays there",
+            "No stroke: the hand gets there with the attitude and is kept until it is said.",
+            "a hand on oneself is no beat (common practice)",
+        ),
+        ease=intent.ease, certainty=0.5,
+        keys=((start_s, 0.0), (hit_s, 1.0), (end_s - RECOVER_S, 1.0), (end_s, 0.0)),
+        least_s=PREPARE_S[0],
+    )  # fmt: skip
+
+
+def _from_body_s(board: Board, span: Span) -> float:
+    """From when a hand may go: its beat is taken up, and it does not leave with the body."""
+    poses = [d for d in board.kind("pose") if d.span == span.number - 1 and d.end_s > d.start_s]
+    return poses[0].start_s + APART_S if poses else board.low_s
+
+
+def _gesture(
+    context: LineContext, syllable: SyllableOn, board: Board, last: str | None
+) -> Draft | None:
     span = context.span_of(syllable.index)
     intent = span.intent
     hit_s = syllable.beat_s - BEFORE_VOWEL_S
     stroke_s = min(max(intent.attack_ms / 1000 * 1.2, STROKE_S[0]), STROKE_S[1])
     start_s = max(hit_s - stroke_s - PREPARE_S[1], board.low_s)
-    start_s += _after_body_s(board, start_s)
+    start_s = max(start_s, _from_body_s(board, span))
     if hit_s - stroke_s - start_s < PREPARE_S[0]:
         return None
     held_s = hit_s + HOLD_S
     end_s = min(held_s + RECOVER_S, board.high_s)
-    part = free_hand(context, board, start_s, end_s)
+    part = free_hand(context, board, (start_s, end_s), span, last)
     if part is None:
         return None
     does = "Lift, strike with the accent, hold it a moment, let it go; the stroke is never late."
@@ -89,7 +140,7 @@ def _gesture(context: LineContext, syllable: SyllableOn, board: Board) -> Draft 
     return context.draft(
         "gesture", part, syllable.anchor, span=span, text=syllable.word,
         at_s=(start_s, hit_s, end_s), size=intent.sized(intent.gesture_size),
-        direction=context.sides.toward(span.toward) if part != "shoulders" else "up",
+        direction=_way(context, span) if part != "shoulders" else "up",
         path="snap" if intent.path == "snap" else "arc",
         hit_within_s=(syllable.word_s[0], syllable.beat_s + 1 / 24),
         because=Why(

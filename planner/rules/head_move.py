@@ -14,6 +14,7 @@ from planner.drafts import Draft
 from planner.rules import rule
 from planner.rules._words import COMMON
 from planner.suggestion import Why
+from planner.time_words import lasting
 
 LEAST_S = 0.2  # about 5 frames at 24: a head moves no faster without being thrown
 FULL_ST = 12.0  # semitones that ask for the whole of a head move: an octave
@@ -93,9 +94,9 @@ def word_of(anchor: str) -> str:
 
 
 def _move_s(span: Span, glide: GlideOn) -> tuple[float, float]:
-    """Start and end of a head move with a glide: the end a little ahead of the tone's."""
+    """Start and end of a head move with a glide: from where the tone turns, not before."""
     end_s = glide.end_s - span.intent.lead_head_ms / 1000
-    return min(glide.start_s - span.intent.lead_head_ms / 1000, end_s - 0.25), end_s
+    return glide.start_s, max(end_s, glide.start_s + 0.25)
 
 
 def _glide_move(context: LineContext, span: Span, glide: GlideOn, phrase: PhraseOn) -> Draft:
@@ -116,7 +117,7 @@ def _glide_move(context: LineContext, span: Span, glide: GlideOn, phrase: Phrase
         direction="up" if up else "down", path=_path(span),
         because=Why(
             f"{place} an audible {'rise' if rises else 'fall'} of {abs(glide.semitones):.1f} st "
-            f"over {(glide.end_s - glide.start_s) * 1000:.0f} ms{word}",
+            f"over {lasting(glide.end_s - glide.start_s)}{word}",
             f"{intent.said}: the head {verb} the tune, with {_path_words(span)}",
             "One glide a phrase may carry the head, on a curve, and not back the same way.",
             "audible by the glissando threshold (Mertens 2004); the choice is common practice",

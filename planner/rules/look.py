@@ -16,6 +16,8 @@ from planner.context import LineContext, Span
 from planner.drafts import Draft
 from planner.listening import Heard, Listening
 from planner.rules import rule
+from planner.rules._listening_life import CERTAINTY, Life, lives
+from planner.rules._listening_life import SIZE as LIFE_SIZE
 from planner.rules._words import COMMON, GAZE_WORDS
 from planner.suggestion import Why
 from planner.time_words import lasting
@@ -27,6 +29,9 @@ AVOID_S = 0.6  # a look away shorter than this is a twitch
 BACK_S = 0.1  # eyes are back this long before the main accent hits
 AFTER_S = 0.17  # 4 frames at 24: eyes that come back only when it has been said
 SIZE = 0.4
+TAKING_IN_S = 0.29  # 7 frames at 24
+LATE_S = 0.125  # 3 frames at 24 after the head has left its hit
+ASIDE_S = 0.33  # 8 frames at 24
 WHERE = "where? name it with toward"
 
 
@@ -47,7 +52,35 @@ def looks(context: LineContext, board: Board) -> list[Draft]:
             found.append(_lead(context, span, pose, board))
         facing = span.toward or facing
         found += avoids
+        if span.intent.off_beat == "late look":
+            found += _late(context, span, board)
     return found
+
+
+def _late(context: LineContext, span: Span, board: Board) -> list[Draft]:
+    """A look aside after the beat's last main accent: the idea comes late, and off the beat."""
+    hits = [d for d in board.kind("accent") if d.span == span.number - 1 and d.must]
+    if not hits:
+        return []
+    hit = max(hits, key=lambda d: d.start_s)
+    poses = [d.start_s for d in board.kind("pose") if d.span > span.number - 1]
+    at_s = hit.leaves_s + LATE_S
+    back_s = at_s + DART_S + ASIDE_S
+    if back_s + DART_S > min([*poses, board.high_s]):
+        return []
+    aside = context.sides.away(span.toward) if span.toward else "to the side"
+    made = _look(
+        context, span, hit.anchor, hit.text, at_s + DART_S, f"aside, {aside}, and back",
+        Why(
+            f'after the accent on "{hit.text}"' if hit.text else "after the accent",
+            f"{span.intent.said}: a late look, off the beat",
+            "Play it after the word, not on it: aside, and back to see whether it was noticed.",
+            COMMON,
+        ),
+        hit.id,
+    )  # fmt: skip
+    keys = ((at_s, 0.0), (at_s + DART_S, 1.0), (back_s, 1.0), (back_s + DART_S, 0.0))
+    return [replace(made, end_s=back_s + DART_S, keys=keys)]
 
 
 def _lead(context: LineContext, span: Span, pose: Draft, board: Board) -> Draft:
@@ -124,8 +157,11 @@ def _away_and_back(context: LineContext, span: Span, pose: Draft, board: Board) 
         "Say it without the other's eyes, then look what it has done." if after
         else "Eyes are back just before the hit, so that it is said to someone.", COMMON,
     )  # fmt: skip
+    away = _look(context, span, f"b{span.number}", pose.text, away_s, where, out, pose.id)
+    # Eyes that have just answered a cue that way are there already.
+    answered = span.number == 1 and any(r.intent.gaze == gaze for r in context.reactions)
     return [
-        _look(context, span, f"b{span.number}", pose.text, away_s, where, out, pose.id),
+        *([] if answered else [away]),
         _look(context, span, anchor, text, back_s, again, back,
               hits[-1].id if hits else pose.id),
     ]  # fmt: skip
@@ -135,6 +171,7 @@ def _away_and_back(context: LineContext, span: Span, pose: Draft, board: Board) 
 def looks_of_listener(listening: Listening, board: Board) -> list[Draft]:
     """To whoever starts to speak, where the eyes are not there already; first in an answer."""
     found = [*_of_beats(listening, board), *_of_answers(listening, board)]
+    found += [_taking_in(listening, x) for x in lives(listening, board) if x.part == "eyes"]
     facing = listening.facing
     for heard in listening.heard:
         start_s = heard.start_s + LATENCY_S
@@ -189,6 +226,27 @@ def _of_answers(listening: Listening, board: Board) -> list[Draft]:
             )
         )  # fmt: skip
     return found
+
+
+def _taking_in(listening: Listening, life: Life) -> Draft:
+    """The eyes drop a little and come back: it has been taken in."""
+    at_s = life.at_s
+    away_s = at_s + DART_S + TAKING_IN_S
+    keys = ((at_s, 0.0), (at_s + DART_S, 1.0), (away_s, 1.0), (away_s + DART_S, 0.0))
+    return listening.draft(
+        "look", "eyes", life.stress.anchor, of=life.heard, text=life.stress.word,
+        at_s=(at_s, at_s + DART_S, away_s + DART_S), size=LIFE_SIZE, direction=life.direction,
+        path="dart",
+        because=Why(
+            f'{life.heard.who} stresses "{life.stress.word}" '
+            f"{lasting(at_s - life.stress.beat_s)} before",
+            "listening: takes it in",
+            "One small sign of life in a long hold, after it was understood; only if it is wanted.",
+            COMMON,
+        ),
+        rides_on=listening.rides_on(), ease="quadratic-out", keys=keys, least_s=0.0,
+        certainty=CERTAINTY,
+    )  # fmt: skip
 
 
 def _to_speaker(listening: Listening, heard: Heard, start_s: float, facing: str | None) -> Draft:

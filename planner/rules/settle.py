@@ -22,6 +22,7 @@ OVERSHOOT_S = (2 / 24, 4 / 24)  # common practice: 2-4 frames at 24
 SETTLE_S = (6 / 24, 14 / 24)  # common practice: 6-14 frames at 24
 LEAST_S = 0.2
 LEAST_SIZE = 0.015  # what goes past by less is no settle anyone sees
+SOFTEST = 0.02  # a turn of the head is never stopped dead
 SETTLES = ("pose", "head-move")
 
 
@@ -29,11 +30,25 @@ SETTLES = ("pose", "head-move")
 def settles(context: LineContext, board: Board) -> list[Draft]:
     """After each attitude the character moved into, and after each turn of the head."""
     found = [
-        _settle(context, move, context.spans[move.span].intent)
+        _until_hit(_settle(context, move, context.spans[move.span].intent), board)
         for move in board.placed
         if move.kind in SETTLES and move.end_s > move.start_s
     ]
-    return [d for d in found if d.size >= LEAST_SIZE]
+    return [d for d in found if d is not None and d.size >= LEAST_SIZE]
+
+
+def _until_hit(settle: Draft, board: Board) -> Draft | None:
+    """The settle as far as the next hit lets it die out; None where that leaves nothing."""
+    starts = [
+        d.start_s for d in board.kind("accent")
+        if d.start_s < settle.end_s and (d.hit_s or d.end_s) > settle.start_s
+    ]
+    if not starts:
+        return settle
+    end_s = max(min(starts), settle.start_s)
+    if end_s - settle.start_s < LEAST_S:
+        return None
+    return settle.trimmed(settle.start_s, end_s).noting("Cut short: the next hit takes over.")
 
 
 @rule("settle", order=60, of="listening")
@@ -58,10 +73,13 @@ def settle_times(intent: Intent, end_s: float) -> tuple[float, float]:
 def _settle(context: LineContext | Listening, move: Draft, intent: Intent) -> Draft:
     past_s, rest_s = settle_times(intent, move.end_s)
     name = {"pose": "attitude", "head-move": "head move", "reaction": "reaction"}[move.kind]
+    size = move.size * min(intent.overshoot_ratio, 1.0)
+    if move.kind == "head-move":
+        size = max(size, min(SOFTEST, move.size))
     keys = ((move.end_s, 0.0), (past_s, 0.5), (rest_s, 1.0))
     return Draft(
         "settle", move.part, move.who, move.line, move.line_id, move.anchor, move.text,
-        move.end_s, rest_s, rest_s, move.size * min(intent.overshoot_ratio, 1.0),
+        move.end_s, rest_s, rest_s, size,
         f"past the end ({move.direction}), then back", "arc",
         Why(
             move.because.sound,

@@ -15,6 +15,8 @@ from planner.rules._words import COMMON, direction_of_lean
 from planner.rules.follow import lag_s
 from planner.suggestion import Why
 
+FRAME_S = 1 / 24
+FIRST_S = 2 / 24  # common practice: weight leaves before the attitude is seen to change
 LATER_S = 0.042  # one frame at 24 after the part that trails: weight is the last to arrive
 SIZE_SHARE = 0.6  # of the attitude's size
 
@@ -29,7 +31,9 @@ def weight_shifts(context: LineContext, board: Board) -> list[Draft]:
         span, pose, intent = change.span, change.pose, change.span.intent
         late_s = -2 * LATER_S if intent.lead == "hips" else lag_s(intent, pose.size) + LATER_S
         hit_s = (pose.hit_s or pose.end_s) + late_s
-        start_s = max(pose.start_s + late_s, board.low_s)
+        # The hips go first and arrive last; not while the thought before is still stressed.
+        start_s = max(pose.start_s - FIRST_S, (pose.starts_from_s or 0.0) - FRAME_S, board.low_s)
+        start_s = min(start_s, pose.start_s)
         direction = direction_of_lean(context, span)
         if direction in ("level", "up"):
             direction = "onto the other foot"
@@ -42,8 +46,8 @@ def weight_shifts(context: LineContext, board: Board) -> list[Draft]:
                     f"the thought changes before {context.quoted(span)}, "
                     f"at {context.said_s(context.span_start_s(span))}",
                     f"{intent.said}: {change.words}, marked by a shift of weight",
-                    "The weight dips and goes over with the change of thought, arriving just "
-                    "after the attitude.", COMMON,
+                    "The hips start first; the weight dips, goes over and arrives just after the "
+                    "attitude.", COMMON,
                 ),
                 ease="sine", least_s=0.15, must=True, certainty=0.7,
             )

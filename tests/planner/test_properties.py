@@ -239,3 +239,50 @@ def test_no_three_parts_start_or_stop_their_moves_on_one_frame_unless_the_intent
             if s.kind not in LAYERS and s.kind not in ("hold", "settle"):
                 parts.setdefault((s.who, s.frames[end]), set()).add(s.part)
         assert all(len(moved) < 3 for moved in parts.values()), parts
+
+
+@QUICK
+@given(two_handers(), st.sampled_from((1, 2)), st.sampled_from(("24", "25", "30")))
+def test_a_hit_lies_in_its_own_word_and_in_the_checks_window(given_scene, step, rate):
+    """Not before the word (a frame after a silence); -4..+1 frames at 24 around the vowel."""
+    lines, readings, _ = given_scene
+    made, plan = planned(given_scene, step=step, rate=rate)
+    per_s = float(made.clock.rate.frames_per_s)
+    for s in plan.suggestions:
+        if s.kind != "accent":
+            continue
+        at_s, syllables = lines[s.line - 1][1], readings[s.line].syllables
+        i = int(s.id.rsplit("/w", 1)[1].split("s")[0]) - 1
+        silent = i == 0 or syllables[i].start_s - syllables[i - 1].end_s >= 0.1
+        low = made.clock.frame_at(at_s + syllables[i].start_s - silent / 24)
+        vowel = made.clock.frame_at(at_s + syllables[i].nucleus_s)
+        assert s.hit >= min(low, vowel), s.id
+        assert -4 * per_s / 24 - 1 <= s.hit - vowel <= 1, s.id
+
+
+@QUICK
+@given(two_handers(), st.sampled_from((1, 2)))
+def test_an_attitude_waits_for_the_last_stress_before_it_or_says_why_not(given_scene, step):
+    lines, readings, _ = given_scene
+    made, plan = planned(given_scene, step=step)
+    beats = made.beats
+    poses = [s for s in plan.suggestions if s.kind == "pose" and s.beat is not None and s.line]
+    for s in poses:
+        reading, at_s = readings[s.line], lines[s.line - 1][1]
+        first = beats[s.beat].words[0] - 1
+        stressed = [v for v in reading.syllables[:first] if v.degree == "strong"]
+        near = [b for b in beats if b.line == s.line and b.words[1] == first]
+        inside = [v for v in stressed if near and v.word >= near[0].words[0] - 1]
+        if inside:
+            end = made.clock.frame_at(at_s + inside[-1].end_s)
+            assert s.frames[0] >= end - (step - 1) or "there is no gap" in s.because.rule, s.id
+
+
+@QUICK
+@given(two_handers(), st.sampled_from((1, 2)))
+def test_reasons_are_in_frames_and_hold_no_marks(given_scene, step):
+    _, plan = planned(given_scene, step=step)
+    for s in plan.suggestions:
+        told = f"{s.because.sound} {s.because.intent} {s.because.rule}"
+        assert "\ue000" not in told and "\ue001" not in told, s.id
+        assert " ms" not in told, s.id

@@ -168,3 +168,38 @@ def test_reasons_count_frames():
     assert " frames back" in hit.because.intent
     assert "vowel at frame 1" in hit.because.sound
     assert " ms" not in f"{hit.because.sound} {hit.because.intent} {hit.because.rule}"
+
+
+@pytest.mark.parametrize(("intent", "semitones", "direction"), [
+    ("neutral", 6.0, "up"), ("neutral", -6.0, "down"), ("teasing", 6.0, "down"),
+    ("confident", 6.0, "down"), ("pleading", 6.0, "forward"), ("amused", -6.0, "up"),
+])  # fmt: skip
+def test_a_hits_way_comes_from_the_tone_and_the_intent(intent, semitones, direction):
+    """neutral follows the tune, teasing opposes it, confident stays; pleading reaches forward."""
+    reading = voice("that is the THIRD lamp", lead_s=1.0)
+    third = reading.syllables[3]
+    shape = "rise" if semitones > 0 else "fall"
+    glide = Glide(third.nucleus_s, third.end_s, semitones, shape, True, (3,))
+    plan = plan_of(replace(reading, glides=(glide,)), beat(intent, 1, 5))
+    assert [s.direction for s in of_kind(plan, "accent")] == [direction]
+
+
+def test_a_small_nod_is_struck_without_preparation():
+    plans = [plan_of("that is the THIRD lamp", beat("neutral", 1, 5, strength=s), lead_s=1.5)
+             for s in (0.2, 1.0)]  # fmt: skip
+    assert [len(of_kind(p, "anticipation")) for p in plans] == [0, 1]
+    assert of_kind(plans[0], "accent")[0].size < 0.3
+
+
+def test_a_playful_beat_has_one_idea_off_the_beat():
+    said = "that is the THIRD lamp this week and it is so"
+    teased = plan_of(said, beat("teasing", 1, 11, toward="visitor"), lead_s=1.0)
+    (hit,) = [s for s in of_kind(teased, "accent") if s.text == "third"]
+    (late,) = [s for s in of_kind(teased, "look") if "off the beat" in s.because.intent]
+    assert late.frames[0] > hit.hit
+    assert late.direction == "aside, away from visitor (left), and back"
+    amused = plan_of(said, beat("amused", 1, 11), lead_s=1.0)
+    (hit,) = [s for s in of_kind(amused, "accent") if s.text == "third"]
+    week = 1001 + voice(said, lead_s=1.0).syllables[6].end_s * 24
+    assert 0.3 < at(hit, int(week)) < 0.5
+    assert "to a tilt" in hit.because.rule

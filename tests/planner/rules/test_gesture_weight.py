@@ -87,3 +87,42 @@ def test_weight_arrives_after_the_attitude_unless_the_hips_lead():
     assert shift.hit > pose.hit
     hips = plan_of(SAID, *from_to, intents={"impatient": {"lead": "hips"}})
     assert of_kind(hips, "weight-shift")[0].hit < of_kind(hips, "pose")[1].hit
+
+
+def test_the_hips_start_first_and_arrive_last():
+    plan = plan_of(SAID, beat("neutral", 1, 5), beat("impatient", 6, 11))
+    (shift,), pose = of_kind(plan, "weight-shift"), of_kind(plan, "pose")[1]
+    assert shift.frames[0] < pose.frames[0] < pose.hit < shift.hit
+
+
+def test_the_gestures_way_is_the_one_its_words_say():
+    for intent, way in (("relieved", "down"), ("proud", "out, open"), ("impatient", "aside"),
+                        ("pleading", "toward visitor (right)")):  # fmt: skip
+        plan = plan_of(SAID, beat(intent, 1, 11, toward="visitor"))
+        assert [s.direction for s in of_kind(plan, "gesture")] == [way], intent
+
+
+def test_the_same_hand_does_not_gesture_twice_running():
+    said = "and so it WAS that I had to go. well and then it WAS that I came to stay with you"
+    plan = plan_of(said, beat("angry", 1, 20, toward="visitor"), pause_s=2.5)
+    parts = [s.part for s in of_kind(plan, "gesture")]
+    assert len(parts) == 2
+    assert parts[0] != parts[1]
+
+
+def test_a_hand_on_oneself_is_no_stroke_and_lasts():
+    plan = plan_of(SAID, beat("embarrassed", 1, 11))
+    (gesture,) = of_kind(plan, "gesture")
+    keys = [(m.frame, m.at) for m in gesture.timing_chart if m.mark == "key"]
+    assert [at for _, at in keys] == [0.0, 1.0, 1.0, 0.0]
+    assert keys[2][0] - keys[1][0] > 24
+    assert gesture.direction == "in, to the body"
+    assert not of_kind(plan, "follow", gesture.part.replace("hand", "fingers"))
+
+
+def test_a_hand_waits_for_its_own_attitude():
+    plan = plan_of(SAID, beat("neutral", 1, 6), beat("angry", 7, 11))
+    poses = {s.because.intent.split()[0]: s for s in of_kind(plan, "pose")}
+    for s in of_kind(plan, "gesture"):
+        pose = poses[s.because.intent.split()[0]]
+        assert pose.frames[0] == pose.frames[1] or s.frames[0] > pose.frames[0]

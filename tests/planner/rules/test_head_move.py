@@ -77,3 +77,13 @@ def test_speaking_to_someone_else_turns_the_head_after_the_eyes():
     looks = [s for s in of_kind(plan, "look") if s.direction == "toward guard (right)"]
     assert looks and turns
     assert looks[0].hit <= turns[0].frames[0]
+
+
+def test_a_head_move_starts_where_the_tone_turns_and_settles_softly():
+    reading = gliding(-5.0)
+    plan = plan_of(replace(reading, clip=replace(reading.clip, duration_s=4.0)))
+    (move,) = of_kind(plan, "head-move")
+    assert move.frames[0] == 1001 + int(reading.glides[0].start_s * 24)
+    (settle,) = of_kind(plan, "settle", "head")
+    assert settle.frames[0] == move.frames[1]
+    assert 0 < settle.size < move.size

@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 import pytest
 from made_voices import scene, voice
 from plans import STAGE, of_kind
 
+from planner.on_frames import Grid
 from planner.plan import make_plan
 from planner.scene import Beat, Cue
+from planner.tidy import empty_holds
 from planner.voice_facts import audible_from_s
 
 SAID = "that is the THIRD lamp this week"
@@ -96,6 +100,77 @@ def test_a_listener_gets_no_accents_and_no_nods():
     last = plan.lines[1].frames[0]
     early = [s for s in plan.suggestions if s.who == "visitor" and s.frames[1] < last - 24]
     assert {s.kind for s in early} <= {"look", "blink", "hold", "reaction", "settle", "brow"}
+
+
+LONG = "that is the THIRD lamp this week. and you KNOW it. so I have to ASK you. is it MINE"
+
+
+def listens(said=LONG, *, second_at_s=12.0, characters=("clerk", "visitor"), **options):
+    made = scene([("clerk", 0.0), ("visitor", second_at_s)], stage=STAGE, characters=characters)
+    reading = voice(said, **options)
+    return make_plan(made, {1: reading, 2: voice("YES")}), reading
+
+
+@pytest.mark.parametrize("pause_s", [0.4, 0.7, 1.0])
+def test_a_long_listening_hold_has_a_small_sign_of_life(pause_s):
+    """8-12 frames at 24 after the main stress (common practice), and understood by then."""
+    plan, reading = listens(pause_s=pause_s)
+    life = [s for s in plan.suggestions if s.who == "visitor" and s.certainty == 0.3]
+    assert life
+    assert {s.kind for s in life} <= {"brow", "look"}
+    for s in life:
+        word = int(s.id.rsplit("/w", 1)[1].split("s")[0]) - 1
+        stress = reading.syllables[word]
+        assert stress.degree == "strong"
+        after = s.frames[0] - (1001 + stress.nucleus_s * 24)
+        assert 7 <= after <= 13
+        assert s.frames[0] + 1 >= 1001 + (stress.nucleus_s + EARLIEST_S) * 24
+        assert s.size < 0.2
+
+
+def test_life_is_not_on_every_phrase():
+    plan, reading = listens(pause_s=0.4)
+    life = [s for s in plan.suggestions if s.who == "visitor" and s.certainty == 0.3]
+    assert len(life) < len(reading.phrases)
+    frames = sorted(s.frames[0] for s in life)
+    assert all(b - a >= 118 for a, b in pairwise(frames))
+
+
+def test_a_hold_of_more_than_two_seconds_with_nothing_in_it_is_remarked_on():
+    plan, _ = listens("it is MINE", second_at_s=8.0)
+    clock = scene().clock
+    holds = [s for s in plan.suggestions if s.kind == "hold"]
+    long = [s for s in holds if s.frames[1] - s.frames[0] > 48]
+    said = empty_holds(holds, Grid.of(clock, *plan.shot))
+    assert len(said) == len(long) > 0
+    first, last = long[0].frames
+    assert f"{long[0].who} holds from {first} to {last} ({last - first + 1} frames)" in said[0]
+    for s in plan.suggestions:
+        if s.kind == "hold" and s.frames[1] - s.frames[0] > 48:
+            inside = [o for o in plan.suggestions if o.who == s.who and o.kind != "hold"
+                      and s.frames[0] < o.frames[0] < s.frames[1]]  # fmt: skip
+            said = [w for w in plan.warnings if f"{s.who} holds from {s.frames[0]} " in w]
+            assert bool(inside) != bool(said)
+
+
+def test_a_listeners_blinks_are_no_metronome():
+    """Nakano & Kitazawa 2010: 0.25-0.5 s; not always as late, not after each phrase."""
+    plan, reading = listens(LONG + ". " + LONG.replace("lamp", "key"), second_at_s=30.0,
+                            pause_s=2.2)  # fmt: skip
+    ends = [1001 + p.end_s * 24 for p in reading.phrases]
+    blinks = [s for s in of_kind(plan, "blink", who="visitor") if s.line == 1]
+    late = [min(b.hit - e for e in ends if b.hit >= e) for b in blinks]
+    assert all(0.25 * 24 - 1 <= frames <= 0.5 * 24 for frames in late)
+    assert len({round(frames) for frames in late}) > 2
+    assert 2 < len(blinks) < len(ends)
+
+
+def test_a_listener_does_not_blink_into_a_new_thought():
+    for word in range(1, 8):
+        plan, _ = heard(word=word, second_at_s=6.0)
+        (reaction,) = of_kind(plan, "reaction", who="visitor")
+        for blink in of_kind(plan, "blink", who="visitor"):
+            assert not reaction.frames[0] - 5 < blink.hit < reaction.frames[1]
 
 
 def test_a_beat_given_by_frames_is_an_attitude_while_listening():
