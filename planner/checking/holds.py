@@ -34,6 +34,8 @@ def empty_holds(
         marks.append(speech[-1][1])
     found = []
     for start, end in pairwise(marks):
+        if end - start <= scene.rate.frames(SPEAKING_S):  # short for a speaker and a listener
+            continue
         voiced = sum(max(0, min(end, b) - max(start, a)) for a, b in speech)
         speaking = voiced >= SPOKEN_SHARE * (end - start)
         usual = scene.rate.frames(SPEAKING_S if speaking else LISTENING_S)

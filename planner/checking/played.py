@@ -7,6 +7,7 @@ so). A leader is the part that an intent lets move first; the parts after it fol
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from collections.abc import Mapping
 from fractions import Fraction
 
@@ -37,13 +38,17 @@ class Played:
             if frames:
                 intent = blend(self._known.get(beat.intent, neutral), neutral, beat.strength)
                 self._beats.setdefault(beat.who, []).append((*frames, intent))
+        for spans in self._beats.values():
+            spans.sort(key=lambda span: span[0])
+        self._firsts = {who: [s[0] for s in spans] for who, spans in self._beats.items()}
 
     def intent(self, who: str, frame: int) -> Intent:
         """The intent played on a frame."""
-        for first, last, intent in self._beats.get(who, ()):
-            if first <= frame <= last:
-                return intent
-        return self._neutral
+        spans = self._beats.get(who, [])
+        at = bisect_right(self._firsts.get(who, []), frame) - 1
+        while at > 0 and spans[at - 1][1] >= frame:  # beats may share a frame: the earlier has it
+            at -= 1
+        return spans[at][2] if at >= 0 and spans[at][1] >= frame else self._neutral
 
     def tolerance(self, who: str, frame: int) -> Mapping[str, Limits] | None:
         """The intent's own windows (frames at 24), or None where they are neutral's.
