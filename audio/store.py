@@ -23,6 +23,7 @@ from audio.reading import VoiceReading
 from audio.reading_json import pack, unpack
 
 LIMIT_BYTES = 500_000_000  # about a hundred hours of readings at 5 MB an hour of talk
+LEDGERS = "ledgers"  # a folder in the store: what is known of whole folders of sounds
 TRIM_EVERY = 64  # writes between two looks at the size; a look walks the folder
 
 
@@ -127,6 +128,10 @@ def trim(folder: Path, *, limit_bytes: int = LIMIT_BYTES) -> int:
 
 
 def empty() -> int:
-    """Forget every kept reading. Returns how many there were."""
+    """Forget every kept reading, and what was summed up of them. Returns how many there were."""
     folder = store_folder()
-    return 0 if folder is None or not folder.is_dir() else trim(folder, limit_bytes=-1)
+    if folder is None or not folder.is_dir():
+        return 0
+    for ledger in folder.glob(f"{LEDGERS}/*.jsonl"):
+        ledger.unlink(missing_ok=True)
+    return trim(folder, limit_bytes=-1)

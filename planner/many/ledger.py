@@ -72,7 +72,7 @@ class Ledger:
         if folder is None:
             return cls(None)
         name = hashlib.sha256(os.fsencode(os.path.realpath(root))).hexdigest()[:32]
-        return cls(folder / "ledgers" / f"{name}.jsonl")
+        return cls(folder / store.LEDGERS / f"{name}.jsonl")
 
     def valid(self, root: Path, names: Iterable[str]) -> dict[str, Entry]:
         """The entries of these items whose files are as they were then."""

@@ -160,3 +160,19 @@ def test_two_folders_have_two_ledgers_and_a_link_the_same(root: Path, tmp_path: 
 
     assert Ledger.of(root).path == Ledger.of(tmp_path / "link").path
     assert Ledger.of(root).path != Ledger.of(tmp_path / "other").path
+
+
+def test_forgetting_readings_forgets_ledgers_too(
+    root: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    from audio import store
+
+    monkeypatch.setenv("LINEBEAT_STORE", str(tmp_path / "store"))
+    held = Ledger.of(root)
+    held.add("a.wav", entry(root, "a.wav"))
+    held.close(["a.wav"])
+    assert list(Ledger.of(root).valid(root, ["a.wav"])) == ["a.wav"]
+
+    assert store.empty() == 0
+
+    assert Ledger.of(root).valid(root, ["a.wav"]) == {}
