@@ -18,6 +18,7 @@ from audio.reading import Degree, GlideShape, VoiceReading
 from planner.scene import Line, Scene
 
 NARROWEST_RANGE_ST = 8.0  # a flat voice is not blown up to the height of a lively one
+MOST_SPEAKER_ROWS = 3
 EXAMPLE = "da"  # stands for a syllable without text
 
 
@@ -95,16 +96,30 @@ class LaidLine:
 
 @dataclass(frozen=True, slots=True)
 class Laid:
-    """All lines of a scene, in order of their first frames, and the range of their pitch."""
+    """All lines of a scene, in order of their first frames, and the range of their pitch.
+
+    `speakers`: who can share a row of words, as few rows as keep those apart who talk together.
+    """
 
     lines: tuple[LaidLine, ...]
     low_st: float
     high_st: float
     shot: tuple[int, int]
+    speakers: tuple[tuple[str, ...], ...] = ()
 
     def line(self, number: int) -> LaidLine | None:
         """The line of that number."""
         return next((line for line in self.lines if line.number == number), None)
+
+    def word_at(self, frame: int) -> tuple[LaidLine, LaidWord] | None:
+        """The word said at a frame, with its line; of several, the one that begins last."""
+        found = [
+            (line, word)
+            for line in self.between(frame, frame)
+            for word in line.words
+            if word.frames[0] <= frame <= word.frames[1]
+        ]
+        return max(found, key=lambda entry: entry[1].frames[0], default=None)
 
     def between(self, first: int, last: int) -> tuple[LaidLine, ...]:
         """The lines that have a frame in first..last."""
@@ -122,7 +137,33 @@ def lay_scene(scene: Scene, readings: Mapping[int, VoiceReading]) -> Laid:
     voiced = np.array([h for line in lines for h in line.heights if not math.isnan(h)])
     low, high = (-4.0, 4.0) if not len(voiced) else np.percentile(voiced, [2.0, 98.0])
     spare = max(0.0, NARROWEST_RANGE_ST - (high - low)) / 2
-    return Laid(tuple(lines), float(low - spare), float(high + spare), _shot(scene, lines))
+    return Laid(
+        tuple(lines), float(low - spare), float(high + spare), _shot(scene, lines),
+        _speakers(lines),
+    )  # fmt: skip
+
+
+def _speakers(lines: Sequence[LaidLine]) -> tuple[tuple[str, ...], ...]:
+    """Speakers by row; those beyond the last row share it."""
+    together: dict[str, set[str]] = {line.who: set() for line in lines}
+    latest: dict[str, int] = {}
+    spoken = sorted((x.words[0].frames[0], x.words[-1].frames[1], x.who) for x in lines if x.words)
+    for first, last, speaker in spoken:
+        for who, until in latest.items():
+            if who != speaker and until >= first:
+                together[who].add(speaker)
+                together[speaker].add(who)
+        latest[speaker] = max(latest.get(speaker, last), last)
+    rows: list[list[str]] = []
+    for who, others in together.items():
+        free = [row for row in rows if not others & set(row)]
+        if free:
+            free[0].append(who)
+        elif len(rows) < MOST_SPEAKER_ROWS:
+            rows.append([who])
+        else:
+            rows[-1].append(who)
+    return tuple(tuple(row) for row in rows)
 
 
 def _shot(scene: Scene, lines: list[LaidLine]) -> tuple[int, int]:

@@ -17,6 +17,7 @@ from planner.checking.result import CheckResult, PoseVerdict
 from planner.checking.sound import SpokenStress
 from planner.scene import Scene
 
+STATES = {"answered": "answered", "changed": "changed there", "untouched": "untouched"}
 STYLES = {"lands": "", "early": "bold yellow", "late": "bold red", "free": "dim"}
 
 
@@ -71,12 +72,17 @@ def verdict_text(judged: PoseVerdict) -> str:
     if stress is None or by is None:
         return f"free: {judged.reason}" if judged.reason else "free: no reason found"
     main = ", main accent" if stress.main else ""
-    tail = f"{stress.word} ({stress.frame}){main}"
-    if judged.verdict != "lands":
-        return f"{judged.verdict} by {abs(by)} for {tail}"
-    where = "on" if by == 0 else f"{abs(by)} {'ahead of' if by < 0 else 'after'}"
-    note = f"; {judged.reason}" if judged.reason else ""
-    return f"lands {where} {tail}{note}"
+    note = f"; {judged.reason}" if judged.reason and judged.verdict == "lands" else ""
+    return f"{stands(judged.verdict, by, stress.word)} ({stress.frame}){main}{note}"
+
+
+def stands(verdict: str, by_frames: int, word: str) -> str:
+    """How a pose stands to a stress: `lands 2 ahead of "third"`, `late by 3 for "third"`."""
+    if verdict != "lands":
+        return f"{verdict} by {abs(by_frames)} for {word}"
+    if by_frames == 0:
+        return f"lands on {word}"
+    return f"lands {abs(by_frames)} {'ahead of' if by_frames < 0 else 'after'} {word}"
 
 
 def _print_missed(out: Console, missed: Sequence[SpokenStress]) -> None:
@@ -157,7 +163,7 @@ def _print_notes(console: Console, compared: Comparison) -> None:
     table = _plain_table("frames", "note", "state", "what changed there")
     for note in compared.notes:
         first, last = note.frames
-        table.add_row(f"{first}-{last}", f"{note.number}: {note.text}", note.state,
+        table.add_row(f"{first}-{last}", f"{note.number}: {note.text}", STATES[note.state],
                       "\n".join(note.because) or "nothing")  # fmt: skip
     console.print(table)
 

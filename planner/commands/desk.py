@@ -15,12 +15,16 @@ from audio.errors import LinebeatError
 @click.argument("scene")
 def command(scene: str) -> int:
     """Open SCENE (a scene file or its folder) in the terminal; ? there lists every key."""
-    if not all(stream.isatty() for stream in (sys.stdin, sys.stdout, sys.stderr)):
+    if not is_at_a_terminal():
         raise LinebeatError("the desk needs a terminal", mend="run it in one, or use linebeat plan")
-    from planner.desk.opening import open_app
+    from planner.desk.opening import open_app, run_desk
 
-    app = open_app(scene, first_run=is_first_run())
-    return app.run() or 0
+    return run_desk(open_app(scene, first_run=is_first_run()))
+
+
+def is_at_a_terminal() -> bool:
+    """True if keys and pictures have a terminal."""
+    return all(stream.isatty() for stream in (sys.stdin, sys.stdout, sys.stderr))
 
 
 def is_first_run() -> bool:

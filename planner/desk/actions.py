@@ -81,7 +81,7 @@ ACTIONS: tuple[Action, ...] = (
            panels=_TAGGED, rank=30),
     Action("weaker", ("shift+down", "W"), "weaker", "the beat weaker by a tenth", PICK,
            panels=_TAGGED),
-    Action("words", ("r",), "words", "a beat's remark, a pose's name, a note's words", PICK,
+    Action("write", ("r",), "write", "write a beat's remark, a pose's name, a note anew", PICK,
            rank=45),
     Action("edge", ("e",), "other edge", "nudge the beat's other edge from now on", PICK,
            panels=("beats",), rank=25),

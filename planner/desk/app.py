@@ -24,7 +24,7 @@ from planner.desk.actions import ACTIONS, BY_ID
 from planner.desk.doing import DOINGS
 from planner.desk.heights import gutter_width
 from planner.desk.keeping import Keeper
-from planner.desk.key_view import key_rows
+from planner.desk.key_view import action_at, key_rows
 from planner.desk.panels.rows_widget import RowsWidget
 from planner.desk.panels.stage import PANEL_CLASSES
 from planner.desk.planning import Planned, plan_scene
@@ -75,6 +75,7 @@ class DeskApp(App[int]):
         self.sounding = Sounding(self, now_s)
         self._plan_state = state
         self._planning = False
+        self.broke: Exception | None = None
         self._extent = Size(80, 24)
         self._first_run = first_run
         self._planner = planner
@@ -173,9 +174,18 @@ class DeskApp(App[int]):
 
     def on_rows_widget_pressed(self, message: RowsWidget.Pressed) -> None:
         """The mouse on a panel."""
-        if self.views is not None:
+        if message.panel == "keys":
+            self._press_key(message)
+        elif self.views is not None:
             spot = pointing.Spot(message.panel, message.column, message.row, message.drag)
             self.apply(pointing.point(self.desk, self.views, spot))
+
+    def _press_key(self, message: RowsWidget.Pressed) -> None:
+        """A key of the line of keys, by the mouse."""
+        rows = key_rows(ACTIONS, self.desk, self._extent.width)
+        name = action_at(rows[0], ACTIONS, self.desk, message.column)
+        if name and message.drag == 2 and message.row == 0:
+            self.action_do(name)
 
     def on_rows_widget_wheeled(self, message: RowsWidget.Wheeled) -> None:
         """The wheel on a panel."""
@@ -183,6 +193,17 @@ class DeskApp(App[int]):
             self.apply(
                 pointing.wheel(self.desk, self.views, message.column, message.by, zoom=message.zoom)
             )
+
+    # what must not happen
+
+    def _handle_exception(self, error: Exception) -> None:
+        """Remember what broke the desk; whoever runs it says so (`opening.run_desk`)."""
+        self.broke = self.broke or getattr(error, "error", None) or error
+        super()._handle_exception(error)
+
+    def _fatal_error(self) -> None:
+        """Just close: Textual would print a page of its own."""
+        self._close_messages_no_wait()
 
     async def action_quit(self) -> None:
         """Leave; changes are asked about."""

@@ -23,6 +23,8 @@ from planner.desk.state import (
     say,
 )  # fmt: skip
 from planner.laid import LaidWord
+from planner.notes import placed_notes
+from planner.scene import Note
 
 
 def choose(desk: Desk, choice: Choice | None) -> Desk:
@@ -48,10 +50,15 @@ def frame_of(desk: Desk, choice: Choice | None) -> int | None:
         case PoseAt(index):
             return desk.scene.poses[index].frame
         case NoteAt(index):
-            return desk.scene.notes[index].frames[0]
+            return notes_now(desk)[index].frames[0]
         case ProblemAt(index):
             return desk.verdicts.problems[index].frames[0]
     return None
+
+
+def notes_now(desk: Desk) -> tuple[Note, ...]:
+    """The notes on their present frames: those tied to words stand where the words are."""
+    return placed_notes(desk.scene, desk.readings)
 
 
 def step_choice(desk: Desk, by: int) -> Desk:
@@ -63,7 +70,8 @@ def step_choice(desk: Desk, by: int) -> Desk:
             row = current_row(desk)
             if row is None:
                 return say(desk, "no suggestions to step through")
-            return _step_among(desk, [SuggestionOf(s.id) for s in row.suggestions], by)
+            rows = desk.index.part(row, dropped=desk.show_dropped)
+            return _step_among(desk, [SuggestionOf(s.id) for r in rows for s in r.suggestions], by)
         case "beats":
             return _step_among(desk, [BeatAt(i) for i in range(len(desk.scene.beats))], by)
         case "poses":
@@ -168,10 +176,23 @@ def _step_plan_row(desk: Desk, by: int) -> Desk:
     row = current_row(desk)
     if row is None:
         return say(desk, "no suggestions yet: tag some words first")
-    place = rows.index(row) + (by if isinstance(desk.choice, SuggestionOf) else 0)
-    if not 0 <= place < len(rows):
-        return say(desk, "that was the last row" if by > 0 else "that was the first row")
-    return choose(desk, SuggestionOf(rows[place].nearest(desk.cursor).id))
+    if not isinstance(desk.choice, SuggestionOf):
+        return choose(desk, SuggestionOf(row.nearest(desk.cursor).id))
+    place = rows.index(row) + by
+    while 0 <= place < len(rows):
+        if rows[place] in _near_rows(desk, rows[place]):
+            return choose(desk, SuggestionOf(rows[place].nearest(desk.cursor).id))
+        place += by
+    return say(desk, "that was the last row" if by > 0 else "that was the first row")
+
+
+def _near_rows(desk: Desk, row: PlanRow) -> list[PlanRow]:
+    """The rows of a part that hold something within a second of the cursor, or the nearest one."""
+    rows = desk.index.part(row, dropped=desk.show_dropped)
+    away = [abs(hit_of(r.nearest(desk.cursor)) - desk.cursor) for r in rows]
+    second = desk.scene.rate.nominal
+    near = [r for r, frames in zip(rows, away, strict=True) if frames <= second]
+    return near or [rows[away.index(min(away))]]
 
 
 def phrases(desk: Desk) -> list[tuple[int, Words]]:

@@ -7,8 +7,7 @@ from __future__ import annotations
 
 from planner.desk.cells import Row, Rows, Run, fitted
 from planner.desk.ruler_view import shown
-from planner.desk.state import UNITS, Desk, Way, undo_depth
-from planner.desk.tagging import speaker_at
+from planner.desk.state import UNITS, Desk, Way, Words, changes_unsaved
 
 WAYS: dict[Way, tuple[str, str]] = {
     "mean": ("1", "Mean"),  # the writer's: what each phrase means
@@ -36,7 +35,7 @@ def save_state(desk: Desk, disk: str = "") -> tuple[str, str]:
         return disk, "alarm"
     if not desk.changed:
         return "saved", "state"
-    count = undo_depth(desk)
+    count = changes_unsaved(desk)
     return f"not saved: {count} change{'' if count == 1 else 's'}", "unsaved"
 
 
@@ -44,23 +43,33 @@ def _cursor_row(desk: Desk, width: int, sound: str) -> Row:
     clock = desk.scene.clock
     units = [shown(desk.cursor, unit, clock) for unit in UNITS]
     text = " " + "  ".join(units)
-    word = word_at(desk, desk.cursor)
-    speaker = speaker_at(desk, desk.cursor)
-    here = f'  {speaker}: "{word}"' if word and speaker else ""
+    said = said_at(desk, desk.cursor)
+    here = f'  {said[0]}: "{said[1]}"' if said else ""
     zoom = desk.window.per_column
     right = sound or ("" if desk.way == "mean" else f"{zoom} frame{'s' * (zoom > 1)} a column")
-    told = desk.said or ("planning…" if desk.stale else "")
-    left: Row = (Run(text, "where"), Run(here, "here"), Run(f"   {told}", "told"))
+    left: Row = (Run(text, "where"), Run(here, "here"), Run(f"   {told(desk)}", "told"))
     return _spread(left, (Run(f" {right} ", "state"),), width)
 
 
-def word_at(desk: Desk, frame: int) -> str:
-    """The word that is said at a frame."""
-    for line in desk.laid.between(frame, frame):
-        for word in line.words:
+def told(desk: Desk) -> str:
+    """What the desk says about the last key."""
+    return desk.said or ("planning…" if desk.stale else "")
+
+
+def is_told_in_full(row: Row, desk: Desk) -> bool:
+    """True if all the desk says has room in the row of the cursor."""
+    return any(run.role == "told" and run.text.strip() == told(desk) for run in row)
+
+
+def said_at(desk: Desk, frame: int) -> tuple[str, str] | None:
+    """Who says which word at a frame; a chosen word of several, else the one that begins last."""
+    choice = desk.choice
+    if isinstance(choice, Words) and (line := desk.laid.line(choice.line)) is not None:
+        for word in line.words[choice.first - 1 : choice.last][::-1]:
             if word.frames[0] <= frame <= word.frames[1]:
-                return word.text
-    return ""
+                return line.who, word.text
+    found = desk.laid.word_at(frame)
+    return None if found is None else (found[0].who, found[1].text)
 
 
 def _spread(left: Row, right: Row, width: int) -> Row:

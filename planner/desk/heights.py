@@ -6,12 +6,12 @@ from collections.abc import Mapping
 
 from planner.desk.plan_view import plan_lines
 from planner.desk.pose_view import pose_lines
+from planner.desk.said_view import said_row_count
 from planner.desk.state import Desk
 
 HEAD_ROWS = 2
 KEY_ROWS = 1
 RULER_ROWS = 2
-UNDER_TONE_ROWS = 2  # the frames of stresses, the words
 LEAST_TONE = 6
 MOST_TONE = 24  # taller, a step of pitch is many rows and the line falls apart
 
@@ -28,17 +28,18 @@ def panel_heights(desk: Desk, rows: int) -> Mapping[str, int]:
     if desk.way == "mean":
         return {"script": max(3, rest - why), "why": why}
     notes = 1 if rows < 40 else 2
-    rest -= RULER_ROWS + notes + UNDER_TONE_ROWS + why
+    under = 1 + said_row_count(desk)  # the frames of the stresses, the words
+    rest -= RULER_ROWS + notes + under + why
     shared = {"ruler": RULER_ROWS, "notes": notes, "why": why}
     if desk.way == "move":
         beats = len(desk.scene.characters)
         tone, plan = _share(rest - beats, max(3, len(plan_lines(desk))), 0.5)
         shared["why"] += rest - beats - tone - plan
-        return {**shared, "words": tone + UNDER_TONE_ROWS, "beats": beats, "plan": plan}
+        return {**shared, "words": tone + under, "beats": beats, "plan": plan}
     poses = max(1, min(len(pose_lines(desk)), rest // 4))
     tone, problems = _share(rest - poses, len(desk.verdicts.problems) + 1, 0.6)
     shared["why"] += rest - poses - tone - problems
-    return {**shared, "words": tone + UNDER_TONE_ROWS, "poses": poses, "problems": problems}
+    return {**shared, "words": tone + under, "poses": poses, "problems": problems}
 
 
 def _share(rows: int, wanted: int, tone_share: float) -> tuple[int, int]:

@@ -77,6 +77,7 @@ ROLES: dict[str, Style] = {
     "where": Style(color=PAPER, bgcolor=LIFTED, bold=True),
     "here": Style(color=PAPER, bgcolor=LIFTED),
     "told": Style(color=TEAL, bgcolor=LIFTED),
+    "message": Style(color=TEAL, bold=True),
     "key": Style(color=AMBER, bgcolor=LIFTED, bold=True),
     "key label": Style(color=PAPER, bgcolor=LIFTED),
 }

@@ -85,9 +85,21 @@ def zoom(desk: Desk, by: int, *, about: int | None = None) -> Desk:
 def whole_shot(desk: Desk) -> Desk:
     """The zoom at which the whole shot is seen, or the farthest."""
     first, last = desk.laid.shot
-    fits = (z for z in ZOOMS if z * desk.window.columns >= last - first + 1)
-    window = replace(desk.window, first=first, per_column=next(fits, ZOOMS[-1]))
-    return _seen(replace(desk, window=window))
+    count = last - first + 1
+    per_column = next((z for z in ZOOMS if z * desk.window.columns >= count), ZOOMS[-1])
+    window = replace(desk.window, first=first, per_column=per_column)
+    return say(_seen(replace(desk, window=window)), _said_of_whole(desk, count, per_column))
+
+
+def _said_of_whole(desk: Desk, count: int, per_column: int) -> str:
+    """How much of the shot is seen, and what would show it larger."""
+    columns = -(-count // per_column)
+    if columns > desk.window.columns:
+        return f"{desk.window.columns * per_column} of {count} frames; nothing shows more"
+    if per_column == 1:
+        return f"the whole shot, {count} frames"
+    missing = -(-count // (per_column // 2)) - desk.window.columns
+    return f"the whole shot; {per_column // 2} a column needs a screen {missing} columns wider"
 
 
 def resized(desk: Desk, columns: int) -> Desk:

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from audio.errors import LinebeatError
 from planner.desk.beat_frames import beat_frames
+from planner.desk.choosing import notes_now
 from planner.desk.plan_index import hit_of
 from planner.desk.state import (
     BeatAt,
@@ -18,19 +20,37 @@ from planner.desk.state import (
     edit,
     say,
 )  # fmt: skip
+from planner.notes import WordsOf, with_note
 from planner.scene import Note
 
 
 def add_note(desk: Desk, text: str, *, by: str = "") -> Desk:
-    """A note on what is chosen, else at the cursor."""
+    """A note on what is chosen, else at the cursor. On words, it goes with them."""
     text = " ".join(text.split())
     if not text:
         return say(desk, "no note without words")
-    new = Note(_frames(desk), text, _who(desk), by)
-    notes = desk.scene.notes
-    at = sum(1 for n in notes if n.frames <= new.frames)
-    did = f"note at {new.frames[0]}"
-    return edit(desk, did, choice=NoteAt(at), notes=(*notes[:at], new, *notes[at:]))
+    try:
+        scene = with_note(
+            desk.scene, desk.readings, text, frames=_frames(desk), words=_words(desk),
+            who=_who(desk), by=by,
+        )  # fmt: skip
+    except LinebeatError as error:
+        return say(desk, error.line())
+    new = scene.notes[-1]
+    did = f"note at {new.frames[0]}" + (", tied to its words" if new.words else "")
+    return edit(desk, did, choice=NoteAt(len(scene.notes) - 1), notes=scene.notes)
+
+
+def _words(desk: Desk) -> WordsOf | None:
+    """The words a note is about, if words or a beat of words are chosen."""
+    match desk.choice:
+        case Words(line, first, last):
+            return WordsOf(line, first, last)
+        case BeatAt(index):
+            beat = desk.scene.beats[index]
+            if beat.line is not None and beat.words is not None:
+                return WordsOf(beat.line, *beat.words)
+    return None
 
 
 def _frames(desk: Desk) -> tuple[int, int]:
@@ -74,7 +94,7 @@ def _chosen(desk: Desk) -> int | None:
     """The chosen note, else one that lies over the cursor."""
     if isinstance(desk.choice, NoteAt):
         return desk.choice.index
-    for index, note in enumerate(desk.scene.notes):
+    for index, note in enumerate(notes_now(desk)):
         if note.frames[0] <= desk.cursor <= note.frames[1]:
             return index
     return None

@@ -1,8 +1,10 @@
-"""Opens a desk on a scene file: scene, readings, plan, keeper, app."""
+"""Opens a desk on a scene file: scene, readings, plan, keeper, app; and runs it."""
 
 from __future__ import annotations
 
+import traceback
 from dataclasses import replace
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 from audio.errors import LinebeatError
@@ -34,3 +36,24 @@ def open_app(given: str, *, first_run: bool = False) -> DeskApp:
         desk = replace(desk, said=planned.trouble)
     state: PlanState | None = planned.state
     return DeskApp(desk, Keeper(path, text), state=state, first_run=first_run)
+
+
+def run_desk(app: DeskApp) -> int:
+    """Run a desk until it is left. Returns the exit code.
+
+    Raises LinebeatError if the desk broke down; unsaved work is then kept beside the scene.
+    """
+    code = app.run()
+    if app.broke is None and app.return_code == 0:
+        return code or 0
+    kept = app.session.saved_from_breaking()
+    raise LinebeatError(f"the desk broke down: {_told(app.broke)}", mend=kept)
+
+
+def _told(error: Exception | None) -> str:
+    """An error nobody foresaw, in a line: what it is, and where it came up."""
+    if error is None:
+        return "no reason given"
+    what = " ".join(f"{type(error).__name__}: {error}".split())
+    frames = traceback.extract_tb(error.__traceback__)
+    return f"{what} ({Path(frames[-1].filename).name}:{frames[-1].lineno})" if frames else what

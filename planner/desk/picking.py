@@ -21,7 +21,11 @@ class Entry:
 
 
 def matching(entries: Sequence[Entry], text: str) -> list[Entry]:
-    """The entries that hold every word typed; those whose name begins with it come first."""
+    """The entries that hold every word typed; the best match first.
+
+    Best is the name itself, then a name that begins with the first word typed, then a name that
+    holds it; entries that match alike keep their order.
+    """
     words = text.lower().split()
     found = [
         entry
@@ -30,17 +34,18 @@ def matching(entries: Sequence[Entry], text: str) -> list[Entry]:
     ]
     if not words:
         return found
-    return sorted(
-        found,
-        key=lambda e: (not e.name.lower().startswith(words[0]), words[0] not in e.name.lower()),
-    )
+
+    def distance(entry: Entry) -> int:
+        name = entry.name.lower()
+        fits = (name == text.strip().lower(), name.startswith(words[0]), words[0] in name)
+        return fits.index(True) if True in fits else len(fits)
+
+    return sorted(found, key=distance)
 
 
 def intent_entries(scene: Scene) -> list[Entry]:
-    """Every intent a scene may use, with its reason; those it uses already come first."""
-    known = scene_intents(scene)
-    used = {beat.intent for beat in scene.beats}
-    ordered = sorted(known.values(), key=lambda i: (i.name not in used, i.name))
+    """Every intent a scene may use, with its reason, by name."""
+    ordered = sorted(scene_intents(scene).values(), key=lambda i: i.name)
     return [Entry(i.name, i.name, " ".join(i.reason.split())) for i in ordered]
 
 

@@ -55,6 +55,11 @@ class PlanIndex:
         rows = self.all if dropped else self.kept
         return tuple(row for row in rows if who in (None, row.who))
 
+    def part(self, row: PlanRow, *, dropped: bool) -> tuple[PlanRow, ...]:
+        """All rows of the part a row belongs to."""
+        rows = self.all if dropped else self.kept
+        return tuple(r for r in rows if (r.who, r.part) == (row.who, row.part))
+
     def has(self, suggestion_id: str) -> bool:
         """True if the plan has that suggestion, dropped or not."""
         return suggestion_id in self.by_id

@@ -26,11 +26,11 @@ from planner.suggestion import Suggestion
 # What a kind of suggestion is called in a row, long and short.
 KIND_WORDS = {
     "pose": ("pose", "pose"), "accent": ("accent", "acc"), "anticipation": ("antic", "ant"),
-    "head-move": ("move", "mv"), "settle": ("settle", "set"), "hold": ("moving hold", "hold"),
+    "head-move": ("move", "move"), "settle": ("settle", "set"), "hold": ("moving hold", "hold"),
     "follow": ("follow", "fol"), "gesture": ("gesture", "gest"),
-    "weight-shift": ("weight", "wt"), "reaction": ("react", "rea"), "laugh": ("laugh", "ha"),
-    "breath": ("breathe", "br"), "blink": ("blink", "bl"), "look": ("look", "lk"),
-    "brow": ("brows", "br"),
+    "weight-shift": ("weight shift", "weight"), "reaction": ("react", "rea"),
+    "laugh": ("laugh", "ha"), "breath": ("breathe", "breath"), "blink": ("blink", "blink"),
+    "look": ("look", "look"), "brow": ("brows", "brows"),
 }  # fmt: skip
 WAYLESS = ("blink", "breath", "settle", "hold")  # always the same way, or said by the move before
 PATHED = ("accent", "head-move", "gesture")  # whose path is worth a word in the row

@@ -1,7 +1,8 @@
 """What the mouse does to the desk: from a spot on a panel to a Desk. Pure.
 
-A click chooses what stands there; a drag over the tone line picks words, over the ruler frames; a
-drag of a beat's edge moves it; the wheel pans, with ctrl it zooms about the column under it.
+A click chooses what stands there, on the top row a way in; a drag over the tone line picks words,
+over the ruler frames; a beat's edge, a suggestion or a pose is dragged by frames, in one change;
+the wheel pans, with ctrl it zooms about the column under it.
 """
 
 from __future__ import annotations
@@ -9,8 +10,10 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import Literal
 
-from planner.desk import choosing, moving, tagging
+from planner.desk import choosing, deciding, moving, posing, tagging
 from planner.desk.beat_frames import beat_frames
+from planner.desk.cells import Row
+from planner.desk.head_view import WAYS
 from planner.desk.plan_index import PlanRow, hit_of
 from planner.desk.plan_view import plan_lines
 from planner.desk.pose_view import pose_lines
@@ -46,6 +49,8 @@ def point(desk: Desk, views: Views, spot: Spot) -> Desk:
     """The desk after the mouse did that; keys act on a panel from the first press on it."""
     if spot.drag == 0 and spot.panel in moving.PANELS[desk.way]:
         desk = moving.attend(desk, spot.panel)
+    if spot.panel == "head":
+        return _head(desk, views, spot)
     if spot.panel == "script":
         return _script(desk, views, spot)
     if spot.panel == "problems":
@@ -59,18 +64,37 @@ def point(desk: Desk, views: Views, spot: Spot) -> Desk:
             return _ruler(desk, frame, spot.drag)
         case "words":
             return _words(desk, frame, spot.drag)
+        case "beats" | "plan" | "poses" if spot.drag:
+            return _drag(desk, frame, spot.drag)
         case "beats":
-            return _beats(desk, frame, spot)
-    if spot.drag:
-        return desk
-    match spot.panel:
+            return _take_beat(desk, frame, spot.row)
         case "plan":
             return _plan(desk, views, frame, spot.row)
         case "poses":
             return _poses(desk, frame, spot.row)
-        case "notes":
+        case "notes" if not spot.drag:
             return _notes(desk, frame)
     return desk
+
+
+def _head(desk: Desk, views: Views, spot: Spot) -> Desk:
+    """The way in whose name was clicked."""
+    if spot.drag or spot.row:
+        return desk
+    name = text_at(views.rows["head"][0], spot.column).strip(" []")
+    for way, names in WAYS.items():
+        if name == " ".join(names):
+            return moving.switch_way(desk, way)
+    return desk
+
+
+def text_at(row: Row, column: int) -> str:
+    """The text of the run at a column; empty outside the row."""
+    for run in row:
+        if 0 <= column < len(run.text):
+            return run.text
+        column -= len(run.text)
+    return ""
 
 
 def wheel(desk: Desk, views: Views, column: int, by: int, *, zoom: bool) -> Desk:
@@ -114,23 +138,36 @@ def _stretch_words(desk: Desk, found: tuple[int, LaidWord] | None) -> Desk:
 
 def _word_at(desk: Desk, frame: int) -> tuple[int, LaidWord] | None:
     """The word at a frame; just before a word counts when nothing else is there."""
+    at = desk.laid.word_at(frame)
+    if at is not None:
+        return at[0].number, at[1]
     near = None
     for number, word in choosing.all_words(desk):
-        if word.frames[0] <= frame <= word.frames[1]:
-            return number, word
         if word.frames[0] - 2 <= frame <= word.frames[1] + 2:
             near = near or (number, word)
     return near
 
 
-def _beats(desk: Desk, frame: int, spot: Spot) -> Desk:
-    if spot.drag == 0:
-        return _take_beat(desk, frame, spot.row)
-    if desk.grip is None or spot.drag == 2:
+def _drag(desk: Desk, frame: int, drag: int) -> Desk:
+    grip = desk.grip
+    if grip is None or drag == 2:
         return replace(desk, grip=None)
     # From the scene as it was taken: the whole drag is one change, and neighbours come back.
-    taken = replace(desk, scene=desk.grip.scene, past=desk.grip.past, choice=desk.grip.beat)
-    return tagging.drag_edge(taken, desk.grip.beat, frame)
+    taken = replace(desk, scene=grip.scene, past=grip.past, future=grip.future, choice=grip.thing)
+    by = frame - grip.frame
+    match grip.thing:
+        case BeatAt():
+            return tagging.drag_edge(taken, grip.thing, frame)
+        case SuggestionOf():
+            exposures = round(by / desk.plan.step)
+            return deciding.move(taken, exposures) if exposures else taken
+        case PoseAt():
+            return posing.move_pose(taken, by) if by else taken
+
+
+def _gripped(desk: Desk, thing: BeatAt | SuggestionOf | PoseAt, frame: int) -> Desk:
+    """The mouse has hold of a thing from now on."""
+    return replace(desk, grip=Grip(thing, frame, desk.scene, desk.past, desk.future))
 
 
 def _take_beat(desk: Desk, frame: int, row: int) -> Desk:
@@ -148,9 +185,8 @@ def _take_beat(desk: Desk, frame: int, row: int) -> Desk:
             at = frames[0] if edge == "start" else frames[1]
             beat_at = BeatAt(index, edge)
             near = abs(frame - at) <= grab
-            grip = Grip(beat_at, desk.scene, desk.past) if near else None
-            chosen = replace(desk, choice=beat_at, said="", grip=grip)
-            return moving.go_to(chosen, frame)
+            chosen = replace(desk, choice=beat_at, said="", grip=None)
+            return moving.go_to(_gripped(chosen, beat_at, frame) if near else chosen, frame)
     return replace(desk, choice=None)
 
 
@@ -177,7 +213,8 @@ def _plan(desk: Desk, views: Views, frame: int, row: int) -> Desk:
     if not over:
         return desk
     best = min(over, key=lambda s: (s.frames[1] < frame, abs(hit_of(s) - frame)))
-    return replace(desk, choice=SuggestionOf(best.id), cursor=hit_of(best), said="")
+    chosen = replace(desk, choice=SuggestionOf(best.id), cursor=hit_of(best), said="")
+    return _gripped(chosen, SuggestionOf(best.id), frame)
 
 
 def _poses(desk: Desk, frame: int, row: int) -> Desk:
@@ -186,11 +223,11 @@ def _poses(desk: Desk, frame: int, row: int) -> Desk:
         return desk
     before = [i for i in lines[row].indexes if desk.scene.poses[i].frame <= frame]
     index = before[-1] if before else lines[row].indexes[0]
-    return choosing.choose(desk, PoseAt(index))
+    return _gripped(choosing.choose(desk, PoseAt(index)), PoseAt(index), frame)
 
 
 def _notes(desk: Desk, frame: int) -> Desk:
-    before = [i for i, n in enumerate(desk.scene.notes) if n.frames[0] <= frame]
+    before = [i for i, n in enumerate(choosing.notes_now(desk)) if n.frames[0] <= frame]
     return choosing.choose(desk, NoteAt(before[-1])) if before else desk
 
 

@@ -86,11 +86,8 @@ def pose_text(pose: KeyPose, verdict: PoseVerdict | None, room: int) -> str:
     name = pose.name or "pose"
     if verdict is None:
         return fitted(f"{name} …", room)
-    short = verdict.verdict
-    if verdict.verdict in ("early", "late") and verdict.by_frames is not None:
-        short = f"{abs(verdict.by_frames)} {verdict.verdict}"
-    options = (f"{name}: {verdict.text()}", f"{name}: {short}", short)
-    return next((text for text in options if len(text) <= room), fitted(options[1], room))
+    texts = (f"{name}: {verdict.text()}", f"{name}: {verdict.short()}", verdict.short())
+    return next((text for text in texts if len(text) <= room), fitted(texts[1], room))
 
 
 def problem_view(desk: Desk, height: int, width: int) -> Rows:

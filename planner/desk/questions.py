@@ -43,7 +43,7 @@ class Questions:
     def doings(self) -> dict[str, Callable[[], Any]]:
         """Actions by their ids."""
         return {
-            "goto": self.goto, "tag": self.tag, "words": self.words, "why": self.why,
+            "goto": self.goto, "tag": self.tag, "write": self.write, "why": self.why,
             "pose": self.pose, "poses": self.poses, "note": self.note, "actions": self.actions,
         }  # fmt: skip
 
@@ -79,26 +79,29 @@ class Questions:
             return
         chosen = "" if beat is None else desk.scene.beats[beat].intent
         self._app.push_screen(
-            Pick("What does this mean?", intent_entries(desk.scene), chosen=chosen),
+            Pick(
+                "What does this mean?", intent_entries(desk.scene), chosen=chosen,
+                none="no such intent; esc",
+            ),
             self._tag,
-        )
+        )  # fmt: skip
 
     def _tag(self, intent: str | None) -> None:
         if intent:
             self._app.apply(tagging.tag(self._app.desk, intent))
 
-    def words(self) -> None:
-        """Ask for a beat's remark, a pose's name or a note's words."""
+    def write(self) -> None:
+        """Ask for the words of what is chosen: a beat's remark, a pose's name, a note."""
         desk = self._app.desk
         match desk.choice:
             case PoseAt(index):
-                ask = Ask("The pose's name", value=desk.scene.poses[index].name)
+                ask = Ask("Write the pose's name", value=desk.scene.poses[index].name)
                 self._ask(ask, lambda t: self._app.apply(posing.name_pose(self._app.desk, t)))
             case NoteAt(index):
-                ask = Ask("The note", value=desk.scene.notes[index].text)
+                ask = Ask("Write the note anew", value=desk.scene.notes[index].text)
                 self._ask(ask, lambda t: self._app.apply(noting.reword(self._app.desk, t)))
             case BeatAt() | Words() | SuggestionOf() if (b := tagging.beat_of(desk)) is not None:
-                ask = Ask("A remark on this beat", value=desk.scene.beats[b].note)
+                ask = Ask("Write a remark on this beat", value=desk.scene.beats[b].note)
                 self._ask(ask, lambda t: self._app.apply(tagging.remark(self._app.desk, t)))
             case _:
                 self._app.apply(say(desk, "choose a beat, a pose or a note first"))
@@ -138,13 +141,15 @@ class Questions:
 
     def note(self) -> None:
         """Ask for a note."""
-        ask = Ask("A note", hint="on what is chosen, or at the cursor")
+        ask = Ask("A new note", hint="on what is chosen, or at the cursor")
         self._ask(ask, lambda t: self._app.apply(noting.add_note(self._app.desk, t)))
 
     def actions(self) -> None:
         """All actions, to search and to do."""
         entries = action_entries(ACTIONS)
-        self._app.push_screen(Pick("Everything the desk does", entries), self._do)
+        self._app.push_screen(
+            Pick("Everything the desk does", entries, none="no such action; esc"), self._do
+        )
 
     def _do(self, name: str | None) -> None:
         """Do an action from the list, or say where it applies."""

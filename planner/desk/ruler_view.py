@@ -7,6 +7,7 @@ written, a done one is struck through by its role.
 from __future__ import annotations
 
 from planner.desk.cells import CHOSEN, CURSOR, PICKED, UNDER, Canvas, Rows, fitted
+from planner.desk.choosing import notes_now
 from planner.desk.state import Desk, Frames, NoteAt, Unit
 from planner.frames import Clock, feet_and_frames, timecode
 from planner.scene import Note
@@ -48,6 +49,8 @@ def ruler_rows(desk: Desk) -> Rows:
             canvas.put(1, column, "╵", "label")
         elif _multiple_in(frame - clock.first_frame, window.per_column, fine) is not None:
             canvas.put(1, column, "·", "tick")
+    if (after := window.column(high) + 1) < window.columns and high >= window.first:
+        canvas.put(1, after, "▏end of the shot", "tick")
     if isinstance(desk.choice, Frames):
         canvas.mark(1, window.column(desk.choice.first), window.column(desk.choice.last), PICKED)
     if taken:
@@ -110,7 +113,7 @@ def _note_groups(desk: Desk) -> list[list[tuple[int, Note]]]:
     window = desk.window
     groups: list[list[tuple[int, Note]]] = []
     begin = 0
-    ordered = sorted(enumerate(desk.scene.notes), key=lambda entry: entry[1].frames)
+    ordered = sorted(enumerate(notes_now(desk)), key=lambda entry: entry[1].frames)
     for index, note in ordered:
         if note.frames[0] > window.last or note.frames[1] < window.first:
             continue

@@ -1,4 +1,4 @@
-"""Saving, unsaved work, the file changed by somebody else, a picture, leaving."""
+"""Saving, unsaved work, the file changed on disk meanwhile, a picture, leaving, breaking down."""
 
 from __future__ import annotations
 
@@ -63,10 +63,10 @@ class Session:
         def then(answer: str | None) -> None:
             if answer == "take":
                 self._app.apply(edit_whole(self._app.desk, unsaved.scene, "unsaved work taken up"))
-            elif answer == "aside":
+            else:  # left lying, it would be written over by the next change
                 self.keeper.set_aside()
 
-        self._app.push_screen(Choose(question, answers), then)
+        self._app.push_screen(Choose(question, answers, otherwise="puts it aside too"), then)
 
     def keep(self) -> None:
         """Keep unsaved work in a thread, if there is any that is not kept yet."""
@@ -97,10 +97,10 @@ class Session:
 
     def _ask_which(self) -> None:
         name = self._app.desk.scene.file
-        mine = "keep what is on the desk, and go on" if self._app.desk.changed else "go on without"
+        mine = "keep what is on the desk, and go on"
         answers = (
-            ("theirs", "f", "take the file; what is on the desk stays one undo away"),
-            ("mine", "d", mine),
+            ("theirs", "t", "take the file; what is on the desk stays one undo away"),
+            ("mine", "k", mine),
             ("over", "w", "write the desk over the file now; the file stays beside it, with ~"),
         )
 
@@ -110,8 +110,8 @@ class Session:
             elif answer == "over":
                 self.save(over=True)
 
-        question = f"{Path(name).name} was changed by somebody else. Which one?"
-        self._app.push_screen(Choose(question, answers), then)
+        question = f"{Path(name).name} was changed on disk. Which one?"
+        self._app.push_screen(Choose(question, answers, otherwise="decides later"), then)
 
     def _read_again(self) -> None:
         from planner.commands._shared import read_lines
@@ -163,20 +163,48 @@ class Session:
             self._go()
             return
         answers = (
-            ("save", "s", "save, then leave"),
-            ("drop", "d", "leave without saving; the changes are gone"),
-            ("stay", "q", "stay"),
+            ("save", "s", "save and quit"),
+            ("later", "q", "quit; the changes are kept, and offered at the next start"),
+            ("drop", "n", "quit without the changes; they are gone"),
         )
 
         def then(answer: str | None) -> None:
             if answer == "drop" or (answer == "save" and self.save()):
                 self._go()
+            elif answer == "later":
+                self._go_for_now()
 
-        self._app.push_screen(Choose("There are changes that are not saved.", answers), then)
+        question = "There are changes that are not saved."
+        self._app.push_screen(Choose(question, answers, otherwise="stays at the desk"), then)
 
-    def _go(self) -> None:
+    def _go_for_now(self) -> None:
+        """Leave, with the changes kept beside the scene; stay if they cannot be kept."""
+        try:
+            with self._alone:
+                self.keeper.keep(self._app.desk.scene)
+        except LinebeatError as error:
+            told = f"not left: the changes could not be kept: {error.line()}"
+            self._app.apply(say(self._app.desk, told))
+        else:
+            self._go(give_up=False)
+
+    def _go(self, *, give_up: bool = True) -> None:
         self._app.sounding.stop()
         with self._alone:
             self._left = True
-            self.keeper.give_up()
+            if give_up:
+                self.keeper.give_up()
         self._app.exit(0)
+
+    def saved_from_breaking(self) -> str:
+        """Keep unsaved work after the desk broke down, and say what became of it."""
+        desk = self._app.desk
+        if not desk.changed or self._left:
+            return "nothing was unsaved"
+        try:
+            with self._alone:
+                self._left = True
+                self.keeper.keep(desk.scene)
+        except LinebeatError as error:
+            return f"unsaved work could not be kept: {error.what}"
+        return f"unsaved work is kept in {self.keeper.unsaved_path.name}: open the desk again"

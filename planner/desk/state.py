@@ -116,11 +116,13 @@ class Past:
 
 @dataclass(frozen=True, slots=True)
 class Grip:
-    """The mouse has hold of a beat's edge: the beat, and all as it was when it was taken."""
+    """The mouse has hold of something: where it took it, and all as it was then."""
 
-    beat: BeatAt
+    thing: BeatAt | SuggestionOf | PoseAt
+    frame: int
     scene: Scene
     past: Past | None
+    future: Past | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -146,6 +148,7 @@ class Desk:
     show_dropped: bool = False
     past: Past | None = None
     future: Past | None = None
+    past_of_saved: Past | None = None
     said: str = ""
     grip: Grip | None = None
 
@@ -213,10 +216,27 @@ def redo(desk: Desk) -> Desk:
 
 def undo_depth(desk: Desk) -> int:
     """How many things can be undone."""
-    depth, past = 0, desk.past
+    return len(_way_to(desk.scene, desk.past)) - 1
+
+
+def changes_unsaved(desk: Desk) -> int:
+    """How many steps lie between what was saved and the desk: undone ones, and those made."""
+    if not desk.changed:
+        return 0
+    here, there = _way_to(desk.scene, desk.past), _way_to(desk.saved, desk.past_of_saved)
+    shared = 0
+    while shared < min(len(here), len(there)) and here[shared] is there[shared]:
+        shared += 1
+    return len(here) + len(there) - 2 * shared
+
+
+def _way_to(scene: Scene, past: Past | None) -> list[Scene]:
+    """The scenes from the first one to this."""
+    way = [scene]
     while past is not None:
-        depth, past = depth + 1, past.earlier
-    return depth
+        way.append(past.scene)
+        past = past.earlier
+    return way[::-1]
 
 
 def say(desk: Desk, text: str) -> Desk:
@@ -250,7 +270,7 @@ def edit_whole(desk: Desk, scene: Scene, did: str) -> Desk:
 
 def with_saved(desk: Desk) -> Desk:
     """The scene was saved."""
-    return replace(desk, saved=desk.scene, said="saved")
+    return replace(desk, saved=desk.scene, past_of_saved=desk.past, said="saved")
 
 
 def with_scene_from_disk(desk: Desk, scene: Scene, readings: Mapping[int, VoiceReading]) -> Desk:
@@ -261,6 +281,7 @@ def with_scene_from_disk(desk: Desk, scene: Scene, readings: Mapping[int, VoiceR
             desk,
             scene=scene,
             saved=scene,
+            past_of_saved=past,
             readings=readings,
             laid=lay_scene(scene, readings),
             past=past,

@@ -16,8 +16,6 @@ from planner.desk.state import Desk, Frames, Window, Words
 from planner.laid import LaidLine, LaidSpan, LaidSyllable
 
 STROKES = {1: "╱", -1: "╲", 0: "─"}
-MOST_LATE = 3  # columns that a word may stand after its own frame
-SHORT_ROOM = 4  # in less than this, a cut word needs its letters more than a mark of the cut
 WEIGHT = {"strong": 2, "light": 1, "none": 0}  # and 3 where the phrase is strongest
 LEAST_WEIGHT = {1: 0, 2: 0, 4: 1, 8: 2, 16: 3}  # of what is printed, by frames a column
 FAR = 4  # frames a column from which words are printed instead of syllables
@@ -59,7 +57,7 @@ def tone_rows(desk: Desk, height: int) -> Rows:
     for line in seen:
         for syllable in _printed(line, window):
             _draw_syllable(canvas, window, scale, syllable)
-    _mark(canvas, desk)
+    mark_picked(canvas, desk)
     return canvas.rows()
 
 
@@ -191,41 +189,7 @@ def _draw_mark(
         canvas.put(row - 1, column, "^" if syllable.main else ">", "stress mark")
 
 
-def said_row(desk: Desk) -> Row:
-    """The words at the frames where they begin; whole phrases where there is no room for words."""
-    window = desk.window
-    canvas = Canvas(window.columns, 1)
-    for line in desk.laid.between(window.first, window.last):
-        starts = [window.column(w.frames[0]) for w in line.words]
-        tight = any(
-            b - a < min(len(w.text), 6) + 1
-            for a, b, w in zip(starts, starts[1:], line.words, strict=False)
-        )
-        if window.per_column > 1 and tight:
-            for phrase in line.phrases:
-                first, last = (window.column(f) for f in phrase.frames)
-                canvas.put(0, first, fitted(phrase.text, max(1, last - first + 1)), "said")
-            continue
-        _draw_words(canvas, starts, line)
-    _mark(canvas, desk)
-    return canvas.rows()[0]
-
-
-def _draw_words(canvas: Canvas, starts: list[int], line: LaidLine) -> None:
-    """Words one after the other, a little late rather than cut where they are said fast."""
-    free = -canvas.width
-    limits = [*(start + MOST_LATE for start in starts[1:]), canvas.width + MOST_LATE]
-    for start, limit, word in zip(starts, limits, line.words, strict=False):
-        at = max(start, free)
-        if at < 0 < at + len(word.text):  # the word goes on into the window
-            at = 0
-        room = max(1, limit - at - 1)
-        text = word.text[:room] if room < SHORT_ROOM else fitted(word.text, room)
-        canvas.put(0, at, text, "said")
-        free = at + len(text) + 1
-
-
-def _mark(canvas: Canvas, desk: Desk) -> None:
+def mark_picked(canvas: Canvas, desk: Desk) -> None:
     """The cursor's column, and what is picked."""
     window = desk.window
     canvas.mark_column(window.column(desk.cursor), CURSOR)

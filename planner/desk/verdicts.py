@@ -1,15 +1,18 @@
 """What the check says, in the desk's words: a verdict for each pose, and the list of problems.
 
-An adapter over `planner.check`, by its JSON contract. Frames are the scene's own, inclusive.
+An adapter over `planner.check`, in its own words. Frames are the scene's own, inclusive.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
 from audio.reading import VoiceReading
+from planner.checking.result import CheckResult
+from planner.checking.result import PoseVerdict as Judged
+from planner.checking.text import stands, verdict_text
 from planner.scene import Scene
 from planner.suggestion import Plan
 
@@ -23,15 +26,23 @@ class PoseVerdict:
     word: str
     stress_frame: int | None
     main: bool
+    told: str = ""  # as the check words it, in full
 
     def text(self) -> str:
-        """In a few words: `lands on "third"`, `3 late for "third"`."""
-        on = f' "{self.word}"' if self.word else ""
-        if self.verdict == "lands":
-            return f"lands on{on}" if on else "lands"
-        if self.verdict in ("early", "late") and self.by_frames is not None:
-            return f"{abs(self.by_frames)} {self.verdict} for{on}" if on else self.verdict
-        return self.verdict
+        """As the check words it, without the stress's frame: `lands 2 ahead of "third"`."""
+        if self.by_frames is None:
+            return self.verdict
+        word = f'"{self.word}"' if self.word else f"the stress on {self.stress_frame}"
+        return stands(self.verdict, self.by_frames, word)
+
+    def short(self) -> str:
+        """In two words: "lands 2 ahead", "late by 3"."""
+        if self.by_frames is None:
+            return self.verdict
+        if self.verdict != "lands":
+            return f"{self.verdict} by {abs(self.by_frames)}"
+        way = "ahead" if self.by_frames < 0 else "after"
+        return f"lands {abs(self.by_frames)} {way}" if self.by_frames else "lands on"
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,20 +72,22 @@ def judge(scene: Scene, readings: Mapping[int, VoiceReading], plan: Plan) -> Ver
     """Check the scene's poses."""
     from planner.check import check_poses
 
-    return verdicts_of(scene, check_poses(scene, readings, plan=plan).to_json())
+    return verdicts_of(scene, check_poses(scene, readings, plan=plan))
 
 
-def verdicts_of(scene: Scene, checked: Mapping[str, Any]) -> Verdicts:
-    """Verdicts from the JSON of a check."""
+def verdicts_of(scene: Scene, result: CheckResult) -> Verdicts:
+    """Verdicts from a check."""
+    checked = result.to_json()
     waiting: dict[tuple[object, ...], list[PoseVerdict]] = {}
-    for entry in checked["poses"]:
-        key = (entry["frame"], entry["who"], entry["part"], entry["name"])
-        waiting.setdefault(key, []).append(_pose_verdict(entry))
+    for judged in result.poses:
+        pose = judged.pose
+        key = (pose.frame, pose.who, pose.part, pose.name)
+        waiting.setdefault(key, []).append(_pose_verdict(judged))
     poses = []
     for pose in scene.poses:
         found = waiting.get((pose.frame, pose.who, pose.part, pose.name))
         poses.append(found.pop(0) if found else None)
-    problems = [*_off(checked["poses"])]
+    problems = [*_off(result.poses)]
     if scene.poses:
         problems += _missed(checked["missed"])
     problems += [_finding(entry) for entry in checked["findings"]]
@@ -82,21 +95,22 @@ def verdicts_of(scene: Scene, checked: Mapping[str, Any]) -> Verdicts:
     return Verdicts(tuple(poses), tuple(problems), _summary(checked["summary"]))
 
 
-def _pose_verdict(entry: Mapping[str, Any]) -> PoseVerdict:
-    stress = entry.get("stress") or {}
+def _pose_verdict(judged: Judged) -> PoseVerdict:
+    told, stress = verdict_text(judged), judged.stress
+    if stress is None:
+        return PoseVerdict(judged.verdict, judged.by_frames, "", None, False, told)
     return PoseVerdict(
-        entry["verdict"], entry.get("by_frames"), stress.get("text") or "",
-        stress.get("frame"), bool(stress.get("main")),
-    )  # fmt: skip
+        judged.verdict, judged.by_frames, stress.text or "", stress.frame, stress.main, told
+    )
 
 
-def _off(poses: list[Mapping[str, Any]]) -> list[Problem]:
+def _off(poses: Sequence[Judged]) -> list[Problem]:
     found = []
-    for entry in poses:
-        if entry["verdict"] in ("early", "late"):
-            name = entry["name"] or "pose"
-            text = f"{entry['part']}, {name}: {_pose_verdict(entry).text()}"
-            found.append(Problem((entry["frame"],) * 2, entry["who"], entry["verdict"], text, True))
+    for judged in poses:
+        if judged.verdict in ("early", "late"):
+            pose = judged.pose
+            text = f"{pose.part}, {pose.name or 'pose'}: {verdict_text(judged)}"
+            found.append(Problem((pose.frame,) * 2, pose.who, judged.verdict, text, True))
     return found
 
 

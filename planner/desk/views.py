@@ -11,14 +11,15 @@ from dataclasses import dataclass
 
 from planner.desk.beat_view import beat_gutter, beat_rows
 from planner.desk.cells import Row, Rows, Run, joined, padded
-from planner.desk.head_view import head_rows
+from planner.desk.head_view import head_rows, is_told_in_full, told
 from planner.desk.heights import gutter_width, panel_heights
 from planner.desk.plan_view import first_plan_line, plan_view
 from planner.desk.pose_view import first_problem, pose_view, problem_view
 from planner.desk.ruler_view import note_rows, ruler_rows
+from planner.desk.said_view import said_rows
 from planner.desk.script_view import WordSpot, script_view
 from planner.desk.state import Desk
-from planner.desk.tone_view import said_row, stress_row, tone_gutter, tone_rows
+from planner.desk.tone_view import stress_row, tone_gutter, tone_rows
 from planner.desk.why_view import why_rows
 
 
@@ -55,7 +56,8 @@ def make_views(
     if "poses" in heights:
         made["poses"] = pose_view(desk, 0, heights["poses"], gutter)
         made["problems"] = problem_view(desk, heights["problems"], columns)
-    made["why"] = why_rows(desk, heights["why"], columns)
+    message = "" if is_told_in_full(made["head"][1], desk) else told(desk)
+    made["why"] = why_rows(desk, heights["why"], columns, message=message)
     problem_top = first_problem(desk, heights.get("problems", 1))
     return Views(made, gutter, plan_top, problem_top, spots)
 
@@ -69,13 +71,10 @@ def _note_panel(desk: Desk, height: int, gutter: int) -> Rows:
 
 def _tone_panel(desk: Desk, height: int, gutter: int) -> Rows:
     """The tone line, the frames of its stresses, the words."""
-    tone = height - 2
-    on = desk.panel == "words"
-    below: Rows = (
-        joined(_label("stressed at", gutter), stress_row(desk)),
-        joined(_label("said" + (" ›" if on else ""), gutter, on=on), said_row(desk)),
-    )
-    return _beside(tone_gutter(desk, tone, gutter), tone_rows(desk, tone)) + below
+    said = said_rows(desk, gutter)
+    tone = height - 1 - len(said)
+    stresses = joined(_label("stressed at", gutter), stress_row(desk))
+    return (*_beside(tone_gutter(desk, tone, gutter), tone_rows(desk, tone)), stresses, *said)
 
 
 def _label(text: str, gutter: int, *, on: bool = False) -> Row:

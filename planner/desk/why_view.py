@@ -6,10 +6,11 @@ Pure: from a Desk to rows of cells.
 from __future__ import annotations
 
 import textwrap
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
 from planner.desk.beat_view import wordings
 from planner.desk.cells import Rows, Run, fitted, padded
+from planner.desk.choosing import notes_now
 from planner.desk.deciding import decisions_on
 from planner.desk.ruler_view import shown
 from planner.desk.state import (
@@ -28,18 +29,29 @@ from planner.suggestion import Suggestion
 Told = Iterator[tuple[str, str]]  # role, text
 
 
-def why_rows(desk: Desk, height: int, width: int) -> Rows:
-    """What is chosen, wrapped to the width; where that takes too many rows, a row a sentence."""
+def why_rows(desk: Desk, height: int, width: int, *, message: str = "") -> Rows:
+    """What is chosen, wrapped to the width; where that takes too many rows, a row a sentence.
+
+    `message` comes first: what the desk has to say where the top rows have no room for it.
+    """
+    said = _wrapped([("message", message)], width) if message else []
+    if len(said) > height:  # how to mend it stands last, and must be read
+        said = [*said[: height - 2], ("message", "…"), said[-1]] if height > 2 else said[-height:]
     told = list(_tell(desk))
-    wrapped = [
+    below = _wrapped(told, width)
+    if len(below) > height - len(said):
+        below = [(role, fitted(text, width - 2)) for role, text in told]
+    rows = (said + below)[:height]
+    rows += [("why", "")] * (height - len(rows))
+    return tuple((Run(" " + padded(text, width - 1), role),) for role, text in rows)
+
+
+def _wrapped(told: Iterable[tuple[str, str]], width: int) -> list[tuple[str, str]]:
+    return [
         (role, line)
         for role, text in told
         for line in textwrap.wrap(text, max(20, width - 2)) or [""]
     ]
-    if len(wrapped) > height:
-        wrapped = [(role, fitted(text, width - 2)) for role, text in told[:height]]
-    wrapped += [("why", "")] * (height - len(wrapped))
-    return tuple((Run(" " + padded(text, width - 1), role),) for role, text in wrapped)
 
 
 def why_text(desk: Desk) -> str:
@@ -66,10 +78,11 @@ def _tell(desk: Desk) -> Told:
         case PoseAt(index):
             yield from _pose(desk, index)
         case NoteAt(index):
-            note = desk.scene.notes[index]
+            note = notes_now(desk)[index]
             state = "done" if note.done else "open"
+            tied = f", tied to {_words_of(desk, note.line, note.words)}" if note.words else ""
             signed = f" by {note.by}" if note.by else ""
-            yield "heading", f"note{signed}, {state}, {_span(desk, note.frames)}"
+            yield "heading", f"note{signed}, {state}, {_span(desk, note.frames)}{tied}"
             yield "why", note.text
         case ProblemAt(index):
             problem = desk.verdicts.problems[index]
@@ -146,7 +159,7 @@ def _pose(desk: Desk, index: int) -> Told:
     pose = desk.scene.poses[index]
     poses = desk.verdicts.poses
     verdict: PoseVerdict | None = poses[index] if index < len(poses) else None
-    judged = "…" if verdict is None or desk.stale else verdict.text()
+    judged = "…" if verdict is None or desk.stale else verdict.told or verdict.text()
     name = f", {pose.name}" if pose.name else ""
     at = shown(pose.frame, desk.unit, desk.scene.clock)
     yield "heading", f"{pose.who} {pose.part}{name}, {at}: {judged}"
@@ -154,3 +167,11 @@ def _pose(desk: Desk, index: int) -> Told:
         main = "main stress" if verdict.main else "stress"
         at = shown(verdict.stress_frame, desk.unit, desk.scene.clock)
         yield "why", f'the {main} on "{verdict.word}" is at {at}'
+
+
+def _words_of(desk: Desk, number: int | None, words: tuple[int, int]) -> str:
+    """Words of a line as they are said, in quotes."""
+    line = desk.laid.line(number or 0)
+    if line is None or words[1] > len(line.words):
+        return f"words {words[0]}-{words[1]} of line {number}"
+    return '"' + " ".join(w.text for w in line.words[words[0] - 1 : words[1]]) + '"'

@@ -3,19 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import ClassVar
 
 from textual.app import ComposeResult
-from textual.binding import Binding, BindingType
 from textual.containers import Vertical
-from textual.screen import ModalScreen
 from textual.widgets import Input, Static
 
+from planner.desk.dialogs.dialog import Dialog
 
-class Ask(ModalScreen[str | None]):
+
+class Ask(Dialog[str]):
     """Asks for a line of text; gives it back, or None. `wrong` says what is wrong with a text."""
-
-    BINDINGS: ClassVar[list[BindingType]] = [Binding("escape", "leave", "leave it")]
 
     def __init__(
         self, question: str, *, value: str = "", hint: str = "",
@@ -31,6 +28,7 @@ class Ask(ModalScreen[str | None]):
         """The question, the line, a hint."""
         with Vertical(classes="box"):
             yield Static(self._question, classes="question", markup=False)
+            yield self.small_line()
             yield Input(self._value, select_on_focus=False)
             yield Static(self._hint, classes="hint", markup=False)
 
@@ -40,8 +38,4 @@ class Ask(ModalScreen[str | None]):
         if problem:
             self.query_one(".hint", Static).update(problem)
         else:
-            self.dismiss(event.value)
-
-    def action_leave(self) -> None:
-        """Give nothing back."""
-        self.dismiss(None)
+            self.answer(event.value)

@@ -7,11 +7,12 @@ from typing import ClassVar
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Vertical, VerticalScroll
-from textual.screen import ModalScreen
 from textual.widgets import Static
 
+from planner.desk.dialogs.dialog import Dialog
 
-class Page(ModalScreen[None]):
+
+class Page(Dialog[None]):
     """Shows a text."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
@@ -34,7 +35,3 @@ class Page(ModalScreen[None]):
     def on_mount(self) -> None:
         """Arrows scroll at once."""
         self.query_one(VerticalScroll).focus()
-
-    def action_leave(self) -> None:
-        """Close."""
-        self.dismiss(None)

@@ -9,36 +9,40 @@ from rich.text import Text
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Vertical
-from textual.screen import ModalScreen
 from textual.widgets import Input, OptionList, Static
 from textual.widgets.option_list import Option
 
+from planner.desk.dialogs.dialog import Dialog
 from planner.desk.picking import Entry, matching
 
 NAME_CELLS = 16
 
 
-class Pick(ModalScreen[str | None]):
-    """Gives back the id of an entry, or None."""
+class Pick(Dialog[str]):
+    """Gives back the id of an entry, or None. `none` is shown where nothing matches."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("escape", "leave", "leave it"),
         Binding("down", "step(1)", "next", priority=True),
         Binding("up", "step(-1)", "previous", priority=True),
         Binding("pagedown", "step(8)", "on", priority=True),
         Binding("pageup", "step(-8)", "back", priority=True),
     ]
 
-    def __init__(self, question: str, entries: Sequence[Entry], *, chosen: str = "") -> None:
+    def __init__(
+        self, question: str, entries: Sequence[Entry], *, chosen: str = "",
+        none: str = "nothing like that; esc",
+    ) -> None:  # fmt: skip
         super().__init__()
         self._question = question
         self._entries = tuple(entries)
         self._chosen = chosen
+        self._none = none
 
     def compose(self) -> ComposeResult:
         """The question, the filter, the list."""
         with Vertical(classes="box tall"):
             yield Static(self._question, classes="question", markup=False)
+            yield self.small_line()
             yield Input(placeholder="type to filter")
             options = OptionList()
             options.can_focus = False
@@ -57,10 +61,13 @@ class Pick(ModalScreen[str | None]):
         found = matching(self._entries, text)
         listed = self.query_one(OptionList)
         listed.clear_options()
+        if not found:
+            listed.add_option(Option(Text(self._none, "italic"), disabled=True))
+            self.query_one("#reason", Static).update("")
+            return
         listed.add_options(Option(_line(entry), id=entry.id) for entry in found)
-        if found:
-            ids = [entry.id for entry in found]
-            listed.highlighted = ids.index(self._chosen) if self._chosen in ids else 0
+        ids = [entry.id for entry in found]
+        listed.highlighted = ids.index(self._chosen) if self._chosen in ids and not text else 0
 
     def on_option_list_option_highlighted(self, event: OptionList.OptionHighlighted) -> None:
         """The lit entry's reason in full."""
@@ -70,23 +77,19 @@ class Pick(ModalScreen[str | None]):
     def action_step(self, by: int) -> None:
         """Light another entry."""
         listed = self.query_one(OptionList)
-        if listed.option_count:
-            at = (listed.highlighted or 0) + by
+        if listed.highlighted is not None:
+            at = listed.highlighted + by
             listed.highlighted = min(max(at, 0), listed.option_count - 1)
 
     def on_input_submitted(self) -> None:
         """Give back the entry that is lit."""
         listed = self.query_one(OptionList)
-        if listed.highlighted is not None and listed.option_count:
-            self.dismiss(listed.get_option_at_index(listed.highlighted).id)
+        if listed.highlighted is not None:
+            self.answer(listed.get_option_at_index(listed.highlighted).id)
 
     def on_option_list_option_selected(self, event: OptionList.OptionSelected) -> None:
         """The entry that was clicked."""
-        self.dismiss(event.option_id)
-
-    def action_leave(self) -> None:
-        """Nothing picked."""
-        self.dismiss(None)
+        self.answer(event.option_id)
 
 
 def _line(entry: Entry) -> Text:

@@ -11,10 +11,13 @@ from textual.widgets import Input, OptionList
 
 from planner.desk.actions import ACTIONS, BY_ID, key_name
 from planner.desk.app import DeskApp
+from planner.desk.cells import row_text
 from planner.desk.dialogs.choose import Choose
 from planner.desk.dialogs.page import Page
 from planner.desk.dialogs.pick import Pick
 from planner.desk.doing import DOINGS
+from planner.desk.keeping import Keeper
+from planner.desk.panels.rows_widget import RowsWidget
 from planner.desk.state import BeatAt, Desk, Frames, NoteAt, PoseAt, ProblemAt, SuggestionOf, Words
 from planner.scene_file import read_scene
 
@@ -219,7 +222,7 @@ async def test_a_pose_shows_its_verdict_as_it_moves(make_app: MakeApp) -> None:
         assert "lands" in str(app.views.rows["poses"])  # type: ignore[union-attr]
         await press(pilot, "]", "]")
 
-        assert "2 late" in str(app.views.rows["poses"])  # type: ignore[union-attr]
+        assert "late by 2" in str(app.views.rows["poses"])  # type: ignore[union-attr]
         assert app.desk.scene.poses[0].frame == 1009
 
 
@@ -247,11 +250,11 @@ async def test_words_of_beats_notes_and_poses_are_rewritten(make_app: MakeApp) -
 
         await press(pilot, "n")
         await typed(pilot, "too slow")
-        assert app.desk.scene.notes[0].text == "too slow"
+        assert app.desk.scene.notes[-1].text == "too slow"
         await press(pilot, "r")
         app.screen.query_one(Input).value = "slower"
         await press(pilot, "enter")
-        assert app.desk.scene.notes[0].text == "slower"
+        assert app.desk.scene.notes[-1].text == "slower"
 
 
 async def test_the_writer_tags_a_phrase_without_seeing_frames(make_app: MakeApp) -> None:
@@ -383,10 +386,10 @@ async def test_quitting_with_changes_asks(make_app: MakeApp, scene_file: Path) -
     async with app.run_test(size=(80, 24)) as pilot:
         await press(pilot, "full_stop", "shift+up", "ctrl+q")
         assert isinstance(app.screen, Choose)
-        await press(pilot, "q")
+        await press(pilot, "escape")
         assert len(app.screen_stack) == 1 and app.is_running
         await press(pilot, "q")
-        await pilot.press("d")
+        await pilot.press("n")
         await pilot.pause()
 
     assert app.return_value == 0
@@ -402,3 +405,70 @@ async def test_quitting_can_save_first(make_app: MakeApp, scene_file: Path) -> N
 
     assert app.return_value == 0
     assert read_scene(scene_file).beats[0].strength == 0.8
+
+
+async def test_quit_twice_leaves_and_loses_nothing(make_app: MakeApp, scene_file: Path) -> None:
+    text = scene_file.read_text()
+    app = make_app()
+    async with app.run_test(size=(80, 24)) as pilot:
+        await press(pilot, "full_stop", "shift+up", "q")
+        await pilot.press("q")
+        await pilot.pause()
+
+    assert app.return_value == 0
+    assert scene_file.read_text() == text
+    kept = Keeper(scene_file, text).unsaved()
+    assert kept is not None and kept.fits and kept.scene.beats[0].strength == 0.8
+
+
+async def test_the_ways_in_and_the_line_of_keys_can_be_clicked(make_app: MakeApp) -> None:
+    app = make_app()
+    async with app.run_test(size=(120, 36)) as pilot:
+        for name, way in (("3 Mend", "mend"), ("1 Mean", "mean"), ("2 Move", "move")):
+            head = row_text(app.views.rows["head"][0])  # type: ignore[union-attr]
+            await pilot.click("#head", offset=(head.index(name) + 2, 0))
+            assert app.desk.way == way
+
+        line = row_text(app.query_one("#keys", RowsWidget).rows[0])
+        await pilot.click("#keys", offset=(line.index(". next") + 2, 0))
+        assert app.desk.choice == Words(1, 1, 1)
+        await pilot.click("#keys", offset=(line.index("all keys"), 0))
+        assert isinstance(app.screen, Pick)
+        await press(pilot, "escape")
+        await pilot.click("#keys", offset=(line.index(". next") - 1, 0))
+        assert app.desk.choice == Words(1, 1, 1) and len(app.screen_stack) == 1
+
+
+async def test_an_accent_is_dragged_by_frames_in_one_change(make_app: MakeApp) -> None:
+    app = make_app()
+    async with app.run_test(size=(120, 36)) as pilot:
+        gutter = app.views.gutter  # type: ignore[union-attr]
+        before = accent(app.desk)
+        await pilot.mouse_down("#plan", offset=(gutter + 8, 3))
+        assert app.desk.choice == SuggestionOf(ACCENT)
+        for column in (9, 12, 11):
+            await pilot.hover("#plan", offset=(gutter + column, 3))
+        await pilot.mouse_up("#plan", offset=(gutter + 11, 3))
+        await settle(pilot)
+
+        assert accent(app.desk) == (before[0] + 3, before[1] + 3)
+        assert "not saved: 1 change" in str(app.views.rows["head"])  # type: ignore[union-attr]
+        await pilot.hover("#plan", offset=(gutter + 20, 3))  # let go: nothing is dragged
+        assert accent(app.desk) == (before[0] + 3, before[1] + 3)
+        await press(pilot, "z")
+        assert accent(app.desk) == before and not app.desk.changed
+
+
+async def test_a_pose_is_dragged_by_frames(make_app: MakeApp) -> None:
+    app = make_app()
+    async with app.run_test(size=(120, 36)) as pilot:
+        await press(pilot, "3", "g", *"1007", "enter", "a", *"head", "enter")
+        gutter = app.views.gutter  # type: ignore[union-attr]
+        await pilot.mouse_down("#poses", offset=(gutter + 6, 0))
+        await pilot.hover("#poses", offset=(gutter + 10, 0))
+        await pilot.mouse_up("#poses", offset=(gutter + 10, 0))
+        await settle(pilot)
+
+        assert app.desk.scene.poses[0].frame == 1011
+        await press(pilot, "z", "z")
+        assert not app.desk.changed

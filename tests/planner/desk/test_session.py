@@ -123,7 +123,7 @@ def test_broken_unsaved_work_does_not_keep_the_desk_from_opening(
 
 
 @pytest.mark.parametrize(
-    ("answer", "strength", "changed"), [("f", 0.1, False), ("d", 0.8, True), ("w", 0.8, False)]
+    ("answer", "strength", "changed"), [("t", 0.1, False), ("k", 0.8, True), ("w", 0.8, False)]
 )
 async def test_a_file_changed_on_disk_is_noticed_and_both_are_offered(
     make_app: MakeApp, scene_file: Path, monkeypatch: pytest.MonkeyPatch, answer: str,

@@ -8,19 +8,23 @@ from dataclasses import replace
 import pytest
 
 from planner.desk import choosing, deciding, doing, moving, noting, posing
+from planner.desk.plan_index import index_plan
 from planner.desk.state import (
+    BeatAt,
     Desk,
     Frames,
     NoteAt,
     PoseAt,
     SuggestionOf,
     Words,
+    changes_unsaved,
     redo,
     undo,
     undo_depth,
     with_plan,
     with_saved,
 )  # fmt: skip
+from planner.desk.why_view import why_text
 from planner.scene import KeyPose
 
 Planned = Callable[[Desk], Desk]
@@ -124,6 +128,21 @@ def test_saved_means_equal_to_what_was_saved_even_after_undo(desk: Desk) -> None
     assert undo(saved).changed
 
 
+def test_unsaved_changes_are_counted_from_what_was_saved(desk: Desk) -> None:
+    at = on_accent(desk)
+    for _ in range(3):
+        at = deciding.move(at, 1)
+    assert changes_unsaved(at) == 3
+    at = with_saved(at)
+    assert changes_unsaved(at) == 0
+    at = undo(at)
+    assert changes_unsaved(at) == 1
+    assert changes_unsaved(deciding.decide(at, "keep")) == 2  # one undone, one made
+    assert changes_unsaved(undo(at)) == 2
+    assert changes_unsaved(redo(at)) == 0
+    assert changes_unsaved(deciding.move(redo(at), 1)) == 1
+
+
 def test_a_pose_is_added_at_the_cursor_and_judged_as_it_moves(desk: Desk, planned: Planned) -> None:
     added = planned(posing.add_pose(moving.go_to(desk, 1007), "head chin down"))
     assert added.scene.poses == (KeyPose(1007, "cook", "head", "chin down"),)
@@ -132,7 +151,7 @@ def test_a_pose_is_added_at_the_cursor_and_judged_as_it_moves(desk: Desk, planne
     moved = planned(posing.move_pose(added, 2))
     assert moved.scene.poses[0].frame == moved.cursor == 1009
     assert moved.verdicts.poses[0] is not None
-    assert moved.verdicts.poses[0].text() == '2 late for "ket"'
+    assert moved.verdicts.poses[0].text() == 'late by 2 for "ket"'
 
 
 def test_a_pose_needs_a_part_first(desk: Desk) -> None:
@@ -159,9 +178,34 @@ def test_loaded_poses_take_the_place_of_the_scene_s(desk: Desk) -> None:
 def test_a_note_lies_on_what_is_chosen(desk: Desk) -> None:
     noted = noting.add_note(choosing.choose(desk, Words(1, 2, 3)), "softer", by="lead")
 
-    note = noted.scene.notes[0]
+    note = noted.scene.notes[-1]
     assert (note.frames, note.text, note.who, note.by) == ((1007, 1023), "softer", "cook", "lead")
-    assert noted.choice == NoteAt(0)
+    assert noted.choice == NoteAt(1)
+
+
+def test_a_note_on_words_goes_with_them_when_the_timing_changes(desk: Desk) -> None:
+    noted = noting.add_note(choosing.choose(desk, Words(1, 2, 3)), "softer")
+    assert (noted.scene.notes[-1].line, noted.scene.notes[-1].words) == (1, (2, 3))
+
+    lines = (replace(noted.scene.lines[0], at_s=0.5), *noted.scene.lines[1:])
+    later = replace(noted, scene=replace(noted.scene, lines=lines))
+    now = choosing.notes_now(later)
+    assert now[-1].frames == (1007 + 12, 1023 + 12)
+    assert now[0].frames == (1030, 1034)  # tied to nothing
+    assert choosing.choose(later, NoteAt(1)).cursor == 1019
+    assert "sang" in why_text(choosing.choose(later, NoteAt(1)))
+
+
+def test_a_note_on_a_beat_is_tied_to_the_beat_s_words(desk: Desk) -> None:
+    noted = noting.add_note(choosing.choose(desk, BeatAt(0)), "softer")
+
+    assert (noted.scene.notes[-1].line, noted.scene.notes[-1].words) == (1, (1, 3))
+
+
+def test_a_note_without_words_or_too_long_is_refused(desk: Desk) -> None:
+    assert noting.add_note(desk, "  ").scene is desk.scene
+    refused = noting.add_note(desk, "x" * 2001)
+    assert refused.scene is desk.scene and "2000" in refused.said
 
 
 def test_a_note_is_checked_off_reworded_and_removed(desk: Desk) -> None:
@@ -214,12 +258,46 @@ def test_words_are_stepped_through_and_grown(desk: Desk) -> None:
     assert choosing.grow_words(line_end, 1).choice == Words(1, 6, 6)
 
 
-def test_up_and_down_go_through_the_rows_of_the_plan(desk: Desk) -> None:
+def test_up_and_down_go_through_every_part_of_the_plan(desk: Desk) -> None:
     at = choosing.step_choice(replace(desk, panel="plan"), 1)
-    rows = [choosing.current_row(at)]
-    for _ in range(len(choosing.plan_rows(desk)) - 1):
+    parts = []
+    while not at.said:
+        row = choosing.current_row(at)
+        assert row is not None
+        parts.append((row.who, row.part))
         at = choosing.step_row(at, 1)
-        rows.append(choosing.current_row(at))
 
-    assert rows == list(choosing.plan_rows(desk))
-    assert "last row" in choosing.step_row(at, 1).said
+    assert "last row" in at.said
+    assert list(dict.fromkeys(parts)) == list(
+        dict.fromkeys((row.who, row.part) for row in choosing.plan_rows(desk))
+    )
+    while "first row" not in at.said:
+        at = choosing.step_row(at, -1)
+    assert choosing.current_row(at) == choosing.plan_rows(desk)[0]
+
+
+def test_down_picks_what_is_near_the_cursor_whichever_row_of_the_part_it_is_in(desk: Desk) -> None:
+    """Not what stands first in the part: that may be seconds away."""
+    far = [
+        replace(s, frames=(s.frames[0] + 100, s.frames[1] + 100), hit=(s.hit or 0) + 100)
+        if s.kind in ("anticipation", "settle", "hold") else s
+        for s in desk.plan.suggestions
+    ]  # fmt: skip
+    plan = replace(desk.plan, suggestions=tuple(far))
+    at = replace(desk, plan=plan, index=index_plan(plan), panel="plan")
+
+    pose = choosing.step_choice(at, 1)
+    head = choosing.step_row(pose, 1)
+
+    assert pose.choice == SuggestionOf("pose/whole/kettle/b1")
+    assert head.choice == SuggestionOf(ACCENT)
+
+
+def test_next_goes_through_a_part_by_frame_whichever_row(desk: Desk) -> None:
+    at = choosing.choose(replace(desk, panel="plan"), SuggestionOf("anticipation/head/kettle/w2s1"))
+    kinds = []
+    for _ in range(3):
+        at = choosing.step_choice(at, 1)
+        kinds.append(at.index.by_id[at.choice.id].kind)  # type: ignore[union-attr]
+
+    assert kinds == ["accent", "settle", "hold"]

@@ -12,8 +12,10 @@ from planner.desk.cells import Canvas, Rows, fitted, padded, row_text
 from planner.desk.heights import gutter_width, panel_heights
 from planner.desk.looks import ROLES
 from planner.desk.ruler_view import shown
-from planner.desk.state import BeatAt, Desk, NoteAt, SuggestionOf, Way, Words
+from planner.desk.said_view import said_rows
+from planner.desk.state import BeatAt, Desk, NoteAt, PoseAt, SuggestionOf, Way, Words
 from planner.desk.views import make_views
+from planner.laid import lay_scene
 
 SIZES = [(80, 24), (120, 36), (200, 50), (240, 60)]
 
@@ -136,8 +138,8 @@ def test_a_pose_is_printed_with_its_verdict_at_its_frame(desk: Desk, planned) ->
     posed = planned(posing.add_pose(moving.go_to(desk, 1012), "head chin down"))
     rows = make_views(sized(moving.switch_way(posed, "mend"), 120), 120, 36).rows
 
-    assert where(rows["poses"], 'chin down: 5 late for "ket"')[1] == gutter_width(120) + 11
-    assert '1012  cook  head: 5 late for "ket"' in texts(rows["problems"])[1]
+    assert where(rows["poses"], 'chin down: late by 5 for "ket"')[1] == gutter_width(120) + 11
+    assert '1012  cook  head: late by 5 for "ket"' in texts(rows["problems"])[1]
 
 
 def test_notes_stand_on_the_ruler_at_their_frames(desk: Desk) -> None:
@@ -177,3 +179,127 @@ def test_wide_and_combining_characters_keep_the_columns(text: str) -> None:
     assert cell_len(row_text(canvas.rows()[0])) == 12
     assert cell_len(padded(text, 5)) == 5
     assert cell_len(fitted(text, 5)) <= 5
+
+
+@pytest.mark.parametrize(
+    ("frame", "told"),
+    [(1003, 'lands 4 ahead of "ket"'), (1005, 'lands 2 ahead of "ket"'), (1007, 'lands on "ket"'),
+     (1008, 'lands 1 after "ket"'), (1010, 'late by 3 for "ket"')],
+)  # fmt: skip
+def test_each_frame_a_pose_is_nudged_shows_in_its_verdict(
+    desk: Desk, planned, frame: int, told: str  # type: ignore[no-untyped-def]
+) -> None:  # fmt: skip
+    posed = planned(posing.add_pose(moving.go_to(desk, frame), "head up"))
+    rows = make_views(sized(moving.switch_way(posed, "mend"), 120), 120, 36).rows
+
+    assert f"up: {told}" in "\n".join(texts(rows["poses"]))
+    assert told in "\n".join(texts(rows["why"]))
+
+
+def test_a_verdict_reads_as_the_check_prints_it(desk: Desk) -> None:
+    """The same pose, by the command and on the desk."""
+    from planner.check import check_poses
+    from planner.checking.text import verdict_text
+    from planner.desk.verdicts import verdicts_of
+    from planner.scene import KeyPose
+
+    pose = KeyPose(1005, "cook", "head", "up")
+    scene = replace(desk.scene, poses=(pose,))
+    result = check_poses(scene, desk.readings, plan=desk.plan)
+    verdicts = verdicts_of(scene, result)
+    at = choosing.choose(replace(desk, scene=scene, planned=scene, verdicts=verdicts), PoseAt(0))
+
+    (judged,) = result.poses
+    why = texts(make_views(sized(at, 160), 160, 40).rows["why"])[0]
+    assert judged.by_frames is not None
+    assert verdict_text(judged) in why
+    assert verdict_text(judged).startswith(verdicts.poses[0].text())  # type: ignore[union-attr]
+
+
+def overlapping(desk: Desk) -> Desk:
+    """The guest speaks into the cook's last words."""
+    lines = (desk.scene.lines[0], replace(desk.scene.lines[1], at_s=1.6))
+    scene = replace(desk.scene, lines=lines)
+    return replace(desk, scene=scene, planned=scene, laid=lay_scene(scene, desk.readings))
+
+
+def test_who_speak_at_the_same_time_have_a_row_of_words_each(desk: Desk) -> None:
+    assert len(make_views(sized(desk, 120), 120, 36).rows["words"]) == len(
+        make_views(sized(overlapping(desk), 120), 120, 36).rows["words"]
+    )
+    cook, guest = texts(make_views(sized(overlapping(desk), 120), 120, 36).rows["words"])[-2:]
+
+    assert cook.split()[:2] == ["cook", "says"] and guest.split()[:2] == ["guest", "says"]
+    assert cook.split()[-3:] == ["before", "I", "did"]
+    assert guest.split()[-3:] == ["It", "did", "not"]
+
+
+@pytest.mark.parametrize("zoom", range(5))
+@pytest.mark.parametrize("same", [False, True])
+def test_no_word_is_written_over_another(desk: Desk, zoom: int, same: bool) -> None:
+    """At every zoom; also where one speaker has two lines at once."""
+    at = sized(overlapping(desk), 120)
+    if same:
+        lines = tuple(replace(line, who="cook") for line in at.scene.lines)
+        scene = replace(at.scene, lines=lines)
+        at = replace(at, scene=scene, laid=lay_scene(scene, at.readings))
+    for _ in range(zoom):
+        at = moving.zoom(at, 1)
+    said = {w.text for line in at.laid.lines for w in line.words}
+    said |= {word for line in at.laid.lines for p in line.phrases for word in p.text.split()}
+    for row in said_rows(at, gutter_width(120)):
+        for word in row_text(row[1:]).split():
+            assert any(text.startswith(word.rstrip("…")) for text in said), word
+
+
+@pytest.mark.parametrize(("line", "word"), [(1, 2), (1, 4), (1, 5), (1, 6), (2, 2), (2, 3)])
+def test_the_top_names_the_word_that_is_chosen_at_its_first_frame(
+    desk: Desk, line: int, word: int
+) -> None:
+    at = choosing.choose(overlapping(desk), Words(line, word, word))
+    laid = at.laid.line(line)
+    assert laid is not None
+    named = f'{laid.who}: "{laid.words[word - 1].text}"'
+
+    assert named in texts(make_views(sized(at, 120), 120, 36).rows["head"])[1]
+
+
+def test_where_two_words_share_a_frame_it_is_the_later_one_s(desk: Desk) -> None:
+    words = desk.laid.lines[0].words
+    assert words[0].frames[1] == words[1].frames[0]  # else this test says nothing
+    at = sized(moving.go_to(desk, words[1].frames[0]), 120)
+
+    assert '"kettle"' in texts(make_views(at, 120, 36).rows["head"])[1]
+
+
+@pytest.mark.parametrize("size", [(80, 24), (120, 36)])
+@pytest.mark.parametrize("length", [1, 3, 12])
+def test_a_long_message_goes_on_below_and_its_mend_is_read(
+    desk: Desk, size: tuple[int, int], length: int
+) -> None:
+    message = "poses.csv:3: " + "frame ten-oh-four is no whole number, " * length + "write 1004"
+    at = sized(replace(desk, said=message), size[0])
+    rows = make_views(at, *size).rows
+
+    below = [run.text for row in rows["why"] for run in row if run.role == "message"]
+    assert " ".join(" ".join(below).split()).startswith("poses.csv:3: frame ten")
+    assert below[-1].strip().endswith("write 1004")
+    if length == 1:
+        assert " ".join(" ".join(below).split()) == message
+
+
+def test_a_short_message_stands_on_top_only(desk: Desk) -> None:
+    rows = make_views(sized(replace(desk, said="saved"), 120), 120, 36).rows
+
+    assert "saved" in texts(rows["head"])[1]
+    assert all(run.role != "message" for row in rows["why"] for run in row)
+
+
+def test_the_whole_shot_says_what_would_show_it_larger_and_where_it_ends(desk: Desk) -> None:
+    at = moving.whole_shot(moving.resized(desk, 104))
+
+    assert at.window.per_column == 2 and at.window.last >= 1120
+    assert at.said == "the whole shot; 1 a column needs a screen 16 columns wider"
+    assert moving.whole_shot(moving.resized(desk, 120)).said == "the whole shot, 120 frames"
+    ruler = texts(make_views(at, 120, 36).rows["ruler"])[1]
+    assert ruler.index("▏end of the shot") == gutter_width(120) + at.window.column(1120) + 1

@@ -1,0 +1,197 @@
+"""The questions: one answer each, whatever is struck after it; lists; screens without room."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+from textual import events
+from textual.pilot import Pilot
+from textual.widgets import Input, OptionList, Static
+
+from planner.desk.app import DeskApp
+from planner.desk.dialogs.ask import Ask
+from planner.desk.dialogs.choose import Choose
+from planner.desk.dialogs.pick import Pick
+from planner.desk.keeping import Keeper
+from planner.desk.picking import Entry, intent_entries, matching
+from planner.desk.tagging import tag
+from planner.scene_file import read_scene, read_scene_and_text
+
+MakeApp = Callable[..., DeskApp]
+
+
+async def settle(pilot: Pilot[int]) -> None:
+    await pilot.app.workers.wait_for_complete()
+    await pilot.pause()
+
+
+async def press(pilot: Pilot[int], *keys: str) -> None:
+    for key in keys:
+        await pilot.press(key)
+        await settle(pilot)
+
+
+async def strike(pilot: Pilot[int], *keys: str) -> None:
+    """Keys so fast that none is done with before the next, as a terminal hands them over."""
+    for key in keys:
+        char = key if len(key) == 1 else "\r" if key == "enter" else None
+        pilot.app.post_message(events.Key(key, char))
+    await settle(pilot)
+    await settle(pilot)
+
+
+TWICE = {
+    "saving on the way out": (("full_stop", "W", "q"), ("s", "s")),
+    "a tag": (("full_stop", "t"), ("enter", "enter")),
+    "a note": (("full_stop", "n", "h", "i"), ("enter", "enter")),
+    "a place": (("g", *"1100"), ("enter", "enter")),
+    "the list of actions": (("question_mark",), ("enter", "enter")),
+    "a reason": (("full_stop", "enter"), ("q", "q")),
+    "nothing": (("g",), ("escape", "escape")),
+}
+
+
+@pytest.mark.parametrize("name", TWICE)
+async def test_a_closing_key_struck_twice_closes_once(make_app: MakeApp, name: str) -> None:
+    keys, closing = TWICE[name]
+    app = make_app()
+    async with app.run_test(size=(90, 30)) as pilot:
+        await press(pilot, *keys)
+        assert len(app.screen_stack) == 2
+        await strike(pilot, *closing)
+
+        assert len(app.screen_stack) == 1
+    assert app.broke is None
+
+
+async def test_unsaved_work_is_taken_up_once(make_app: MakeApp, scene_file: Path) -> None:
+    scene, text = read_scene_and_text(scene_file)
+    keeper = Keeper(scene_file, text)
+    app = make_app()
+    keeper.keep(tag_first(scene_file))
+    async with app.run_test(size=(90, 30)) as pilot:
+        await settle(pilot)
+        assert isinstance(app.screen, Choose)
+        await strike(pilot, "t", "t")
+
+        assert app.desk.scene.beats[0].intent == "proud" != scene.beats[0].intent
+
+
+def tag_first(scene_file: Path):  # type: ignore[no-untyped-def]
+    """The scene with another first intent."""
+    from dataclasses import replace
+
+    scene = read_scene(scene_file)
+    return replace(scene, beats=(replace(scene.beats[0], intent="proud"), *scene.beats[1:]))
+
+
+async def test_unsaved_work_not_taken_up_is_never_written_over(
+    make_app: MakeApp, scene_file: Path
+) -> None:
+    """Escape puts it aside: left where it lies, the next change would take its place."""
+    keeper = Keeper(scene_file, scene_file.read_text())
+    keeper.keep(tag_first(scene_file))
+    app = make_app()
+    async with app.run_test(size=(90, 30)) as pilot:
+        await settle(pilot)
+        await press(pilot, "escape", "q")
+
+    assert "proud" in (scene_file.parent / "scene.yaml.unsaved~").read_text()
+
+
+async def test_a_list_without_a_match_says_so_and_gives_nothing(make_app: MakeApp) -> None:
+    app = make_app()
+    async with app.run_test(size=(90, 30)) as pilot:
+        await press(pilot, "full_stop", "t", *"zzz")
+        listed = app.screen.query_one(OptionList)
+        assert [str(o.prompt) for o in listed.options] == ["no such intent; esc"]
+        await press(pilot, "down", "up", "enter")
+        assert isinstance(app.screen, Pick)
+        await press(pilot, "escape")
+
+        assert not app.desk.changed and len(app.screen_stack) == 1
+
+
+async def test_enter_takes_the_best_match_not_what_was_chosen_before(make_app: MakeApp) -> None:
+    """What stood there is lit until something is typed; then the first of the list is."""
+    app = make_app()
+    async with app.run_test(size=(90, 30)) as pilot:
+        await press(pilot, "full_stop", "t")
+        listed = app.screen.query_one(OptionList)
+        assert listed.highlighted is not None
+        assert listed.get_option_at_index(listed.highlighted).id == "teasing"
+        await press(pilot, "t", "e")
+        assert listed.highlighted == 0
+        await press(pilot, "n", "enter")
+
+        assert app.desk.scene.beats[0].intent == "tender"
+
+
+def test_intents_stand_by_name_and_the_best_match_first(desk) -> None:  # type: ignore[no-untyped-def]
+    entries = intent_entries(tag(desk, "proud").scene)
+    names = [entry.name for entry in entries]
+    assert names == sorted(names) and len(names) > 5
+
+    made = [Entry("a", "at rest", "calm"), Entry("b", "calm", ""), Entry("c", "calmly", ""),
+            Entry("d", "so calm", "")]  # fmt: skip
+    assert [e.id for e in matching(made, "Calm")] == ["b", "c", "d", "a"]
+
+
+@pytest.mark.parametrize("size", [(20, 5), (40, 8)])
+async def test_without_room_a_question_is_a_line_and_its_keys_work(
+    make_app: MakeApp, scene_file: Path, size: tuple[int, int]
+) -> None:
+    app = make_app()
+    async with app.run_test(size=size) as pilot:
+        await press(pilot, "g", *"1010")
+        assert isinstance(app.screen, Ask)
+        assert app.screen.query_one(Input).region.height == 1
+        assert line_shown(app) == "too small; esc"
+        await press(pilot, "enter", "full_stop", "t")
+        assert line_shown(app) == "too small; esc"
+        assert app.screen.query_one(OptionList).region.height > 0
+        await press(pilot, *"proud", "enter")
+        assert any(beat.intent == "proud" for beat in app.desk.scene.beats)
+        await press(pilot, "q")
+        assert line_shown(app) == "too small; s q n esc"
+        await pilot.press("s")
+        await pilot.pause()
+
+    assert app.return_value == 0
+    assert any(beat.intent == "proud" for beat in read_scene(scene_file).beats)
+
+
+def line_shown(app: DeskApp) -> str:
+    """The line for screens without room, which must be seen in full."""
+    line = app.screen.query_one(".little", Static)
+    text = str(line.render())
+    assert line.display and line.region.height == 1 and line.region.width >= len(text)
+    assert app.size.width >= line.region.right and app.size.height >= line.region.bottom
+    return text
+
+
+async def test_with_room_the_line_is_not_there(make_app: MakeApp) -> None:
+    app = make_app()
+    async with app.run_test(size=(80, 24)) as pilot:
+        await press(pilot, "full_stop", "shift+up", "q")
+        assert not app.screen.query_one(".little", Static).display
+        assert app.screen.query_one(OptionList).region.height == 3
+
+
+async def test_a_letter_means_the_same_in_every_question(make_app: MakeApp) -> None:
+    """`d` drops, on the desk; no question uses it for something else."""
+    app = make_app()
+    keys: set[str] = set()
+    async with app.run_test(size=(80, 24)) as pilot:
+        await press(pilot, "full_stop", "shift+up", "q")
+        assert isinstance(app.screen, Choose)
+        keys |= {key for _, key, _ in app.screen._answers}
+        await press(pilot, "escape")
+        app.session._ask_which()
+        await settle(pilot)
+        assert isinstance(app.screen, Choose)
+        keys |= {key for _, key, _ in app.screen._answers}
+
+    assert keys == {"s", "q", "n", "t", "k", "w"}
