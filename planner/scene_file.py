@@ -20,6 +20,7 @@ from collections.abc import Callable, Collection, Iterator
 from pathlib import Path
 
 from audio.errors import SceneError
+from planner.file_kind import HEAD_BYTES, kind_of
 from planner.safe_write import safe_write
 from planner.scene import Scene
 from planner.scene_text.checks import check_scene
@@ -37,6 +38,7 @@ __all__ = [
 ]
 
 SIZE_MAX = 1_000_000  # bytes; a scene of a thousand lines has 300,000, and reads in a second
+HEARD = ("a sound", "a video")  # what a scene can be started from
 LOCK_WAIT_S = 5.0  # a save takes milliseconds; longer means a saver that hangs
 
 
@@ -74,6 +76,10 @@ def read_bytes(path: str | Path) -> bytes:
     except (OSError, ValueError) as problem:
         said = getattr(problem, "strerror", None) or str(problem)
         raise SceneError(f"cannot be read: {said}", where=where) from None
+    kind = kind_of(data[:HEAD_BYTES])
+    if kind:
+        mend = "make a scene of it with linebeat start" if kind in HEARD else "check the name"
+        raise SceneError(f"is {kind}, no scene file", where=where, mend=mend)
     if len(data) > SIZE_MAX:
         raise SceneError(
             f"larger than {SIZE_MAX // 1_000_000} MB, so no scene file",

@@ -18,6 +18,7 @@ from pathlib import Path
 from types import MappingProxyType
 
 from audio.errors import TableError
+from planner.file_kind import HEAD_BYTES, kind_of
 from planner.scene import PARTS, KeyPose
 from planner.wording import nearest
 
@@ -62,6 +63,9 @@ def _text(path: Path, where: str) -> str:
     except (OSError, ValueError) as problem:
         said = getattr(problem, "strerror", None) or str(problem)
         raise TableError(f"cannot be read: {said}", where=where) from None
+    kind = kind_of(data[:HEAD_BYTES])
+    if kind:
+        raise TableError(f"is {kind}, no table of key poses", where=where, mend="name a CSV file")
     if len(data) > SIZE_MAX:
         raise TableError(
             f"larger than {SIZE_MAX // 1_000_000} MB, so no list of key poses", where=where,

@@ -21,6 +21,7 @@ import numpy as np
 
 from audio.errors import TableError
 from audio.reading import FloatArray
+from planner.file_kind import HEAD_BYTES, kind_of
 from planner.paths.signals import BoolArray
 from planner.paths.tracks import Tracks
 from planner.wording import nearest
@@ -47,7 +48,10 @@ def read_tracks(path: str | Path, *, rate: float | None = None, first_frame: int
         raise TableError("is a folder", where=where, mend="name a track file in it")
     try:
         with file.open("rb") as stream:
-            head = stream.read(4)
+            head = stream.read(HEAD_BYTES)
+        kind = kind_of(head)
+        if kind:
+            raise TableError(f"is {kind}, no track file", where=where, mend="name a CSV or BVH")
         if head[:2] in (b"\xff\xfe", b"\xfe\xff"):
             raise TableError("is written in UTF-16", where=where, mend="save it as UTF-8")
         with file.open(encoding="utf-8-sig", newline="") as text:

@@ -17,6 +17,14 @@ from planner.wording import nearest
 EVERY_WORD = (1, 1_000_000)  # a beat on a line without `say` and `words` takes all of it
 
 
+class MissingWordError(SceneError):
+    """A word that its line does not have. line_number : of the line, from 1."""
+
+    def __init__(self, what: str, line_number: int, *, where: str, mend: str) -> None:
+        self.line_number = line_number
+        super().__init__(what, where=where, mend=mend)
+
+
 def check_scene(scene: Scene) -> None:
     """Raise SceneError if entries of the scene contradict each other."""
     for check in (
@@ -72,12 +80,15 @@ def _need_words(scene: Scene, key: str, name: str, number: int, words: Iterable[
             )
         if not 1 <= word <= count:
             has = "1 word" if count == 1 else f"{count} words"
-            raise _wrong(
-                scene,
-                key,
-                f"{name} names word {word}, but line {number} has {has}",
-                f"name words from 1 to {count}" if count else "correct its say",
-            )
+            what = f"{name} names word {word}, but line {number} has {has}"
+            mend = _words_there(count)
+            raise MissingWordError(what, number, where=scene.where_of(key), mend=mend)
+
+
+def _words_there(count: int) -> str:
+    if count <= 1:
+        return "name word 1" if count else "correct its say"
+    return f"name words from 1 to {count}"
 
 
 def _heard(scene: Scene) -> None:

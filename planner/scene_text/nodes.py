@@ -23,6 +23,7 @@ from audio.errors import SceneError
 DEPTH_MAX = 16  # the contract's deepest entry nests five levels
 _NOT_YAML = re.compile("[^\t\n\r\x20-\x7e\x85\xa0-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
 _BREAK = re.compile("\r\n|[\r\n\x85\u2028\u2029]")  # line breaks of YAML 1.1
+_ENTRY = re.compile(r"\s*(?:- )?[\w ]+:(?:\s[^:]*)?")  # `key: value`, no second colon
 _MENDS = (
     ("escape", "write a backslash in double quotes twice"),
     ("mapping values", 'put a text that contains ": " in quotes'),
@@ -103,7 +104,7 @@ def _end(event: yaml.Event) -> yaml.Mark:
 def _unreadable(error: yaml.MarkedYAMLError, file: str, text: str) -> SceneError:
     """A parser's complaint as one line with a mend."""
     problem = " ".join((error.problem or error.context or "broken off").split())
-    opened = any(part in (error.context or "") for part in ("quoted scalar", "flow"))
+    opened = any(part in (error.context or "") for part in ("quoted scalar", "flow", "simple key"))
     mark = (error.context_mark if opened else None) or error.problem_mark or error.context_mark
     if mark is None:
         return SceneError(f"not readable as YAML: {problem}", where=file)
@@ -113,12 +114,30 @@ def _unreadable(error: yaml.MarkedYAMLError, file: str, text: str) -> SceneError
         "check quotes, brackets and indentation here",
     )
     lines = _BREAK.split(text)
-    line = lines[mark.line] if mark.line < len(lines) else ""
+    line_no = mark.line
+    if "mapping values" in known and _no_colon_before(lines, line_no):
+        line_no, mend = _no_colon_before(lines, line_no) - 1, "write each entry as key: value"
+        problem = "could not find expected ':'"
+    line = lines[line_no] if line_no < len(lines) else ""
     if "\t" in line[: len(line) - len(line.lstrip())]:
         problem, mend = "a tab in the indentation", "indent with spaces"
     return SceneError(
-        f"not readable as YAML: {problem}", where=f"{file}:{mark.line + 1}", mend=mend
+        f"not readable as YAML: {problem}", where=f"{file}:{line_no + 1}", mend=mend
     )
+
+
+def _no_colon_before(lines: list[str], index: int) -> int:
+    """The line (from 1) that runs into line `index` for want of a colon; 0 if it is another case.
+
+    YAML folds `title hello` and the entry below into one text, and complains about the entry.
+    """
+    if index >= len(lines) or not _ENTRY.fullmatch(lines[index]):
+        return 0
+    for above in range(index - 1, -1, -1):
+        said = lines[above].strip()
+        if said and not said.startswith("#"):
+            return 0 if ":" in said else above + 1
+    return 0
 
 
 class _Builder:

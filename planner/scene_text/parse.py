@@ -15,17 +15,37 @@ from audio.errors import SceneError
 from planner.frames import Clock
 from planner.scene import Line, Passes, Scene
 from planner.scene_text import read as sections
-from planner.scene_text.checks import check_scene
+from planner.scene_text.checks import MissingWordError, check_scene
 from planner.scene_text.nodes import Node, parse_yaml
 from planner.scene_text.read_lines import NameReader, read_characters, read_line, read_stage
 from planner.scene_text.value import Value
 
+_NEEDED = {
+    "linebeat": " 1", "rate": " 24", "characters": " [clerk, visitor]",
+    "lines": " with who:, sound:, at: and say: of each",
+}  # fmt: skip
 _NOTHING: Mapping[str, Any] = MappingProxyType({})
 
 
 def parse_scene(text: str, *, file: str = "scene.yaml", allow_outside: bool = False) -> Scene:
     """The scene a text describes; `file` is its path, for messages and for its folder."""
-    return scene_of(parse_yaml(text, file=file), file=file, allow_outside=allow_outside)
+    root = parse_yaml(text, file=file)
+    try:
+        return scene_of(root, file=file, allow_outside=allow_outside)
+    except MissingWordError as error:
+        if not _cut_by_remark(text, root, error.line_number):
+            raise
+        mend = f"{error.mend}; # begins a remark in YAML, so put the say in quotes if it is said"
+        raise SceneError(error.what, where=error.where, mend=mend) from None
+
+
+def _cut_by_remark(text: str, root: Node, line_number: int) -> bool:
+    """Whether a remark follows on the say of a line, which may have been meant as words."""
+    lines = root.get("lines")
+    say = lines.items[line_number - 1].get("say") if lines else None
+    if say is None or not say.plain:
+        return False
+    return text[say.end :].partition("\n")[0].lstrip().startswith("#")
 
 
 def scene_of(root: Node, *, file: str, allow_outside: bool = False) -> Scene:
@@ -35,7 +55,7 @@ def scene_of(root: Node, *, file: str, allow_outside: bool = False) -> Scene:
         raise value.wrong("the scene file is empty", "make one with linebeat start")
     if root.kind != "map":
         raise value.wrong("a scene file is a set of key: value entries", "begin with linebeat: 1")
-    top = value.fields(sections.SECTIONS, needed=("linebeat", "rate", "characters", "lines"))
+    top = value.fields(sections.SECTIONS, needed=_NEEDED, values_of=_NEEDED)
     if top["linebeat"].text().strip() != sections.VERSION:
         raise top["linebeat"].wrong(
             f"the file is of version {top['linebeat'].word()}; this linebeat reads version 1",

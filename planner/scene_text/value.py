@@ -9,15 +9,19 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from collections.abc import Collection, Iterable
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
+from types import MappingProxyType
 
 from audio.errors import SceneError
 from planner.scene_text.nodes import Node
 from planner.wording import nearest
 
+_NOTHING: Mapping[str, str] = MappingProxyType({})
 NAME_MAX = 120  # characters; longer names break every table
 _WHOLE = re.compile(r"[+-]?[0-9]{1,7}")  # frames up to 9,999,999: four days at 24
+FRAME_MAX = 9_999_999  # of seven digits
+_DIGITS = re.compile(r"[+-]?[0-9]+")
 _RANGE = re.compile(r"([+-]?[0-9]{1,7})(?:\s*[-\u2013]\s*([+-]?[0-9]{1,7}))?")
 _SECONDS = r"([0-9]{1,6}(?:\.[0-9]{1,400})?|\.[0-9]{1,400})\s*s"  # a tiny float has many digits
 _MOMENT = re.compile(_SECONDS)
@@ -48,8 +52,12 @@ class Value:
 
     # Collections -------------------------------------------------------------------------------
 
-    def fields(self, known: Collection[str], *, needed: Iterable[str] = ()) -> dict[str, Value]:
-        """The entries of a map with fixed keys, by key."""
+    def fields(
+        self, known: Collection[str], *, needed: Iterable[str] = (),
+        values_of: Mapping[str, str] = _NOTHING,
+    ) -> dict[str, Value]:  # fmt: skip
+        """The entries of a map with fixed keys, by key; `values_of` shows what a needed one may
+        hold (" 24")."""
         if self.node.kind != "map":
             raise self._unfit("a set of key: value entries", f"known keys: {', '.join(known)}")
         values = {}
@@ -61,7 +69,8 @@ class Value:
             values[key.text] = Value(self.file, node, f"{key.text}{self._of()}")
         for name in needed:
             if name not in values or values[name].node.empty:
-                raise self.wrong(f"{self.name or 'the scene'} has no {name}", f"add {name}:")
+                mend = f"add {name}:{values_of.get(name, '')}"
+                raise self.wrong(f"{self.name or 'the scene'} has no {name}", mend)
         return values
 
     def _of(self) -> str:
@@ -140,6 +149,9 @@ class Value:
         """A frame number of the scene's own."""
         text = self._scalar()
         if not _WHOLE.fullmatch(text):
+            if _DIGITS.fullmatch(text):
+                raise self.wrong(f"{self.name} is {_short(text)}, out of range",
+                                 f"frames run from -{FRAME_MAX} to {FRAME_MAX}")  # fmt: skip
             raise self._unfit("a frame", _frame_mend(text))
         return int(text)
 

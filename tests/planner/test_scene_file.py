@@ -124,6 +124,20 @@ MISTAKES = [
     ("at: 1001 ", "at: 1:30 ",
      'scene.yaml:15: at of line 1: "1:30" is not a frame; a clock time is no frame; write a frame '
      "such as 1001, or seconds such as 1.5s"),
+    ("at: 1001 ", "at: 99999999999 ",
+     "scene.yaml:15: at of line 1 is 99999999999, out of range; frames run from -9999999 to "
+     "9999999"),
+    ("linebeat: 1\n", "",
+     "scene.yaml:2: the scene has no linebeat; add linebeat: 1"),
+    ("    intent: teasing", "    intent teasing",
+     "scene.yaml:23: not readable as YAML: could not find expected ':'; write each entry as "
+     "key: value"),
+    ("title: ", "title ",
+     "scene.yaml:3: not readable as YAML: could not find expected ':'; write each entry as "
+     "key: value"),
+    ("say: That is", "say: That # is",
+     "scene.yaml:18: heard of line 1 names word 4, but line 1 has 1 word; name word 1; # begins a "
+     "remark in YAML, so put the say in quotes if it is said"),
     ("at: 1001 ", "at: 1e3 ",
      'scene.yaml:15: at of line 1: "1e3" is not a frame; write a frame such as 1001'),
     ("at: 1001 ", "at: 2.5 ",
@@ -307,7 +321,7 @@ def test_a_file_over_the_size_limit_is_no_scene(tmp_path: Path) -> None:
      (b"linebeat: 1\ntitle: caf\xe9\n", r":2: the file is not UTF-8 text; save it as UTF-8"),
      (b"linebeat: 1\ntitle: a\x07b\n", r":2: control character U\+0007 in the file; delete it"),
      (b"", r":1: the scene file is empty; make one with linebeat start"),
-     (b"RIFF\x24\x08\x00\x00WAVEfmt ", r":1: control character")],
+     (b"RIFF\x24\x08\x00\x00WAVEfmt ", r"is a sound, no scene file; make a scene of it with")],
     ids=["utf-16", "utf-16 without mark", "latin-1", "control", "empty", "sound"],
 )  # fmt: skip
 def test_other_encodings_are_said(tmp_path: Path, data: bytes, what: str) -> None:
