@@ -82,6 +82,9 @@ def main(argv: Sequence[str] | None = None) -> int:
         result = root.main(arguments, prog_name="linebeat", standalone_mode=False)
     except LinebeatError as error:
         return _say(error.line(), error.exit_code)
+    except click.exceptions.NoArgsIsHelpError as error:
+        click.echo(error.format_message(), err=True)
+        return Exit.FAILED
     except click.ClickException as error:
         return _say(" ".join(error.format_message().split()), Exit.FAILED)
     except (click.Abort, KeyboardInterrupt):

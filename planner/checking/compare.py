@@ -4,8 +4,8 @@ Conventions: frames are the scene's own, inclusive; `by` is new minus old. Poses
 one part of one character: first those on the same frame, then those of the same name, in order,
 then the nearest within half a second. Problems (an early or late pose, a missed main accent, a
 finding) are the same if they are of one kind, one character, share a part (if both name any) and
-lie within half a second of each other. A note is answered when something changed on its frames
-and no problem is left there.
+lie within half a second of each other. A note is answered when a problem on its frames is gone and
+none that is certain is left there; what only moved is told as changed, for the lead to judge.
 """
 
 from __future__ import annotations
@@ -255,6 +255,8 @@ def _note_state(
     mended = [f"gone: {p.text}" for p in gone if here(p.who, p.frames)]
     left = [f"left: {p.text}" for p in [*fresh, *kept] if p.certain and here(p.who, p.frames)]
     state: State = "untouched"
-    if moved:
-        state = "changed" if left else "answered"
+    if mended and not left:
+        state = "answered"
+    elif moved:
+        state = "changed"
     return NoteState(number, note.text, note.frames, state, (*moved, *mended, *left))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import os
+import re
 import sys
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
@@ -17,6 +18,9 @@ if TYPE_CHECKING:
     from rich.console import Console
 
     from audio.reading import VoiceReading
+
+
+_OUR_JSON = re.compile(rb'\s*\{\s*"linebeat"\s*:')  # every JSON of ours begins so
 
 
 def console(*, width: int | None = None) -> Console:
@@ -61,6 +65,7 @@ def write_json(data: object, target: str) -> None:
         return
     from planner.safe_write import safe_write
 
+    check_json(target)
     safe_write(Path(target), text)
     say(f"wrote {target}")
 
@@ -150,6 +155,31 @@ def check_writable(target: str) -> None:
     parent = Path(target).parent
     if target != "-" and not parent.is_dir():
         raise OutputError(f'no folder "{parent}"', where=target, mend="make it first")
+
+
+def check_json(target: str) -> None:
+    """Refuse early where no JSON can be written, or another file than ours would be lost.
+
+    Raises OutputError. JSON that linebeat wrote is written anew: scripts do so every day.
+    """
+    check_writable(target)
+    path = Path(target)
+    if target == "-" or not path.is_file():
+        return
+    try:
+        with path.open("rb") as file:
+            head = file.read(200)
+    except OSError:
+        return  # the writer says what is wrong
+    if head.strip() and not _OUR_JSON.match(head):
+        raise OutputError("is there already, and linebeat did not write it", where=target,
+                          mend="choose another name")  # fmt: skip
+
+
+def already_there(path: str | Path, more: str = "") -> OutputError:
+    """The error where a file would be replaced without --force."""
+    return OutputError(f"is there already{more}", where=str(path),
+                       mend="choose another name, or add --force")  # fmt: skip
 
 
 Readings = dict[int, "VoiceReading"]

@@ -10,7 +10,7 @@ import click
 from audio.errors import UsageError
 from planner.commands._shared import (
     Readings,
-    check_writable,
+    check_json,
     console,
     load_scene_and_readings,
     say,
@@ -53,7 +53,7 @@ def command(
 
     rules = [parse_rule(text) for text in expect]
     if json_to:
-        check_writable(json_to)
+        check_json(json_to)
     loaded, readings = load_scene_and_readings(scene)
     if who is not None and who not in loaded.characters:
         known = ", ".join(loaded.characters)
@@ -62,6 +62,8 @@ def command(
     if not poses_file:
         for remark in poses_outside(loaded, readings):
             say(f"note: {remark}")
+    if not any(who in (None, pose.who) for pose in poses):
+        say(f"note: {_no_poses(poses_file, who)}")
     plan = make_plan(loaded, readings)
     result = check_poses(loaded, readings, poses, plan=plan, who=who)
     compared = _compared(loaded, readings, plan, against, result, who) if against else None
@@ -78,14 +80,20 @@ def command(
         write_json(data, json_to)
     else:
         out = console()
-        print_check(loaded, result, console=out)
+        if result.poses:
+            print_check(loaded, result, console=out)
         if compared:
             print_comparison(compared, out)
         if outcomes:
             print_outcomes(outcomes, out)
-    if not poses:
-        say("note: the scene has no key poses yet; add poses: to it, or give --poses FILE")
     return 0 if ok else 1
+
+
+def _no_poses(file: str | None, who: str | None) -> str:
+    of = f" of {who}" if who else ""
+    if file:
+        return f"{file} has no key poses{of}, so there is nothing to check"
+    return f"no key poses{of} yet; add poses: to the scene, or give --poses FILE"
 
 
 def _poses(scene: Scene, readings: Readings, file: str) -> tuple[KeyPose, ...]:

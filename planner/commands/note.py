@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from audio.errors import UsageError
+from audio.errors import ClipError, SceneError, UsageError
 from planner.commands._shared import console, load_readings, say, scene_path, write_json
 
 if TYPE_CHECKING:
@@ -14,7 +14,12 @@ if TYPE_CHECKING:
     from planner.scene import Note, Scene
 
 
-@click.group("note")
+@click.group(
+    "note",
+    options_metavar="",
+    subcommand_metavar="add|list|done|open ...",
+    epilog="Help on one of them: linebeat note SCENE add --help",
+)
 @click.argument("scene")
 @click.pass_context
 def command(ctx: click.Context, scene: str) -> None:
@@ -41,14 +46,37 @@ def add(path: Any, text: tuple[str, ...], frames: str | None, words: str | None,
         known = ", ".join(scene.characters)
         raise UsageError(f'no character "{who}" in {scene.file}', mend=f"use one of: {known}")
     tied = read_words(words, scene) if words else None
+    span = read_frames(frames) if frames else None
+    if span:
+        _check_inside(scene, span)
     changed = with_note(
-        scene, _heard(scene) if tied else {}, " ".join(text),
-        frames=read_frames(frames) if frames else None, words=tied, who=who, by=by.strip(),
+        scene, _heard(scene) if tied else {}, " ".join(text), frames=span, words=tied, who=who,
+        by=by.strip(),
     )  # fmt: skip
     _save(path, old_text, changed)
     first, last = changed.notes[-1].frames
     say(f"note {len(changed.notes)} on frames {first}-{last}")
     return 0
+
+
+def _check_inside(scene: Scene, span: tuple[int, int]) -> None:
+    """Refuse frames that lie wholly outside the shot. Raises UsageError.
+
+    A shot without frames of its own ends after its last line; where that cannot be read, any will
+    do: a note is not to be lost because a sound is missing.
+    """
+    from planner.checking.sound import shot_frames
+
+    if scene.shot is not None:
+        low, high = scene.shot[0] - scene.handles, scene.shot[1] + scene.handles
+    else:
+        try:
+            low, high = shot_frames(scene, _heard(scene))
+        except (ClipError, SceneError):
+            return
+    if span[1] < low or span[0] > high:
+        raise UsageError(f"--frames {span[0]}-{span[1]} lie outside the shot",
+                         mend=f"the shot is {low}-{high}")  # fmt: skip
 
 
 @command.command("list")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import re
 from typing import TYPE_CHECKING
 
@@ -9,7 +10,15 @@ import click
 
 from audio.errors import LinebeatError, TableError, UsageError
 from planner.cli import Exit
-from planner.commands._shared import check_writable, load_readings, say, scene_path, write_json
+from planner.commands._shared import (
+    already_there,
+    check_json,
+    check_writable,
+    load_readings,
+    say,
+    scene_path,
+    write_json,
+)
 from planner.scene import Scene
 from planner.wording import nearest
 
@@ -32,10 +41,13 @@ RATE_LIKENESS = 0.004  # how near a ratio of lengths must come to a ratio of rat
 @click.option("--words", metavar="L:A-B", help="Look at these words of line L alone.")
 @click.option("--beat", type=int, metavar="N", help="Look at this beat alone (from 1).")
 @click.option("--picture", metavar="FILE", help="Draw what was found (.svg or .png).")
+@click.option("--force", is_flag=True, help="Replace the picture if it is there.")
+@click.option("--moves", is_flag=True, help="Print every move and lag, not only the findings.")
 @click.option("--json", "json_to", metavar="FILE", help='Write JSON; "-" prints it.')
 def command(
     scene: str, tracks: str, who: str | None, against: str | None, frames: str | None,
-    words: str | None, beat: int | None, picture: str | None, json_to: str | None,
+    words: str | None, beat: int | None, picture: str | None, force: bool, moves: bool,
+    json_to: str | None,
 ) -> int:  # fmt: skip
     """Arcs, lags, spacing and drift of the points in TRACKS (CSV or BVH).
 
@@ -46,8 +58,12 @@ def command(
     from planner.paths.review_text import print_review
     from planner.scene_file import read_scene
 
-    for target in filter(None, (json_to, picture)):
-        check_writable(target)
+    if json_to:
+        check_json(json_to)
+    if picture:
+        check_writable(picture)
+        if os.path.lexists(picture) and not force:
+            raise already_there(picture)
     loaded = read_scene(scene_path(scene))
     if who is not None and who not in loaded.characters:
         raise UsageError(f'no character "{who}" in {loaded.file}',
@@ -57,6 +73,8 @@ def command(
     spoken = word_spans(loaded)
     played = beat_spans(loaded, spoken)
     chunk = chosen_frames(loaded, spoken, played, frames=frames, words_asked=words, beat=beat)
+
+    check_on_tracks(new, chunk)
 
     def review(given: Tracks) -> PathReview:
         whole = review_paths(
@@ -80,7 +98,7 @@ def command(
             data["against"] = {"file": against, **changes.to_json()}
         write_json(data, json_to)
     if json_to != "-":
-        print_review(found, changes)
+        print_review(found, changes, moves=moves)
     return int(Exit.DONE if found.ok else Exit.WANTING)
 
 
@@ -184,6 +202,13 @@ def chosen_frames(
     return None
 
 
+def check_on_tracks(tracks: Tracks, frames: tuple[int, int] | None) -> None:
+    """Refuse a chunk that the tracks do not reach. Raises UsageError."""
+    if frames and (frames[1] < tracks.first_frame or frames[0] > tracks.last_frame):
+        raise UsageError(f"frames {frames[0]}-{frames[1]} lie outside the tracks",
+                         mend=f"they are {tracks.first_frame}-{tracks.last_frame}")  # fmt: skip
+
+
 def _range(text: str, option: str, example: str) -> tuple[int, int]:
     match = re.fullmatch(r"\s*(-?\d{1,9})\s*(?:-\s*(-?\d{1,9}))?\s*", text)
     if not match:
@@ -204,7 +229,9 @@ def _word_frames(scene: Scene, words: list[WordSpan], asked: str) -> tuple[int, 
     mine = [w for w in words if w.line == numbers[0] and first <= w.word <= last]
     if not words:
         raise UsageError("no word of the scene has frames", mend="choose by --frames instead")
-    if not mine:
-        raise UsageError(f"line {line_text} has no words {first}-{last}",
+    count = sum(w.line == numbers[0] for w in words)
+    if not 1 <= first <= last <= count:
+        has = "1 word" if count == 1 else f"{count} words"
+        raise UsageError(f"line {line_text} has {has}, so no words {first}-{last}",
                          mend="count the words from 1")  # fmt: skip
     return mine[0].first_frame, mine[-1].last_frame

@@ -5,7 +5,7 @@ from __future__ import annotations
 import click
 
 from audio.errors import UsageError
-from planner.commands._shared import check_writable, load_scene_and_readings, say, write_json
+from planner.commands._shared import check_json, load_scene_and_readings, say, write_json
 
 
 @click.command("plan")
@@ -16,7 +16,7 @@ from planner.commands._shared import check_writable, load_scene_and_readings, sa
 def command(scene: str, who: str | None, brief: bool, json_to: str | None) -> int:
     """Suggested frames for SCENE (a scene file or its folder), each with its reason."""
     if json_to:
-        check_writable(json_to)
+        check_json(json_to)
     run_plan(scene, who=who, brief=brief, json_to=json_to)
     return 0
 

@@ -7,7 +7,7 @@ from pathlib import Path
 import click
 
 from audio.errors import TranscriptError, UsageError
-from planner.commands._shared import check_writable, working, write_json
+from planner.commands._shared import check_json, working, write_json
 
 
 @click.command("read")
@@ -38,7 +38,7 @@ def command(
     if text is not None and say_file is not None:
         raise UsageError("--say and --say-file are both given", mend="give one of them")
     if json_to:
-        check_writable(json_to)
+        check_json(json_to)
     said = text if say_file is None else read_text(say_file)
     from audio.read_voice import read_file
 

@@ -10,7 +10,13 @@ from typing import TYPE_CHECKING
 import click
 
 from audio.errors import LinebeatError, OutputError, UsageError
-from planner.commands._shared import load_scene_and_readings, say, scene_path, working
+from planner.commands._shared import (
+    already_there,
+    load_scene_and_readings,
+    say,
+    scene_path,
+    working,
+)
 from planner.export.kinds import EXPORTS, SCHEMAS, Export, Shown, export_of, schema_text
 
 if TYPE_CHECKING:
@@ -58,13 +64,13 @@ def command(
     if kind == "schemas":
         return _write_schemas(Path(out), force)
     jobs = _jobs(scene, out, kind, everything)
-    _refuse_existing([target for _, target in jobs], force)
     loaded, readings = load_scene_and_readings(scene)
     review = _path_review(loaded, readings, tracks, who) if tracks else None
     facts = _facts(
         loaded, readings, review, who=who, line=line, phrase=phrase,
         frames=read_frames(frames) if frames else None,
     )  # fmt: skip
+    _refuse_existing([target for _, target in jobs], force)
     shown = Shown(show, paper, rows, not no_sound)
     for warning in facts.plan.warnings:
         say(f"note: {warning}")
@@ -100,12 +106,11 @@ def _stem(scene: str) -> str:
 
 
 def _refuse_existing(targets: list[Path], force: bool) -> None:
-    """Say what is there before anything is worked out. Raises OutputError."""
+    """Say what is there before anything is drawn. Raises OutputError."""
     there = [t for t in targets if os.path.lexists(t)]
     if there and not force:
         more = f" (and {len(there) - 1} more)" if len(there) > 1 else ""
-        raise OutputError(f"is there already{more}", where=str(there[0]),
-                          mend="choose another name, or add --force")  # fmt: skip
+        raise already_there(there[0], more)
 
 
 def _facts(
@@ -119,9 +124,7 @@ def _facts(
     )
 
 
-def _path_review(
-    scene: Scene, readings: Readings, tracks: str, who: str | None
-) -> PathReview:
+def _path_review(scene: Scene, readings: Readings, tracks: str, who: str | None) -> PathReview:
     from planner.commands.paths import beat_spans, load_tracks, word_spans
     from planner.paths.review import review_paths
 
@@ -156,6 +159,9 @@ def _write(
 def _write_schemas(folder: Path, force: bool) -> int:
     from planner.safe_write import safe_write
 
+    if folder.is_file() or folder.suffix.lower() in {e.ending for e in EXPORTS}:
+        raise UsageError(f'"{folder}" is no name for schemas',
+                         mend="they are several files; name a folder")  # fmt: skip
     targets = [folder / f"{name}.schema.json" for name in SCHEMAS]
     _refuse_existing(targets, force)
     folder.mkdir(parents=True, exist_ok=True)

@@ -186,8 +186,8 @@ def export_of(name: str, kind: str | None) -> Export:
     """The export a file name and a kind mean. Raises UsageError if there is none."""
     ending = PurePath(name).suffix.lower()
     if kind is not None and kind not in {e.kind for e in EXPORTS}:
-        raise UsageError(f'no kind "{kind}"',
-                         mend=nearest(kind, dict.fromkeys(e.kind for e in EXPORTS)))  # fmt: skip
+        kinds = [*dict.fromkeys(e.kind for e in EXPORTS), "schemas"]
+        raise UsageError(f'no kind "{kind}"', mend=nearest(kind, kinds))
     found = [e for e in EXPORTS if e.ending == ending and kind in (None, e.kind)]
     if kind is None:
         found = [e for e in found if e.usual]

@@ -13,12 +13,23 @@ if TYPE_CHECKING:
     from rich.console import Console
     from rich.table import Table
 
+STATES = {"answered": "answered", "changed": "changed there", "untouched": "untouched"}
 SHOWN_MAX = 200  # rows of a table; JSON has them all
+MOVES_LEGEND = (
+    "Moves. size: in the tracks' own unit; straightness: 1 is a straight line; bulge: height of "
+    "the arc over the straight way; peak/mean: of the speed; settle: frames from the extreme to "
+    "rest"
+)
+LAGS_LEGEND = (
+    "Lags. by frames: how much later the second moves; alike: how alike the two movements are"
+)
 LAGS_LIKE = 0.9  # likeness from which a lag is shown in the summary
 
 
-def print_review(review: PathReview, changes: Changes | None = None) -> None:
-    """Findings first, then moves and lags in short, on standard output."""
+def print_review(
+    review: PathReview, changes: Changes | None = None, *, moves: bool = False
+) -> None:
+    """Findings, with `moves` every move and lag, then what changed, on standard output."""
     from planner.commands._shared import console
 
     out = console()
@@ -30,22 +41,26 @@ def print_review(review: PathReview, changes: Changes | None = None) -> None:
         out.print(_findings_table(review.findings))
     else:
         out.print("nothing found")
-    if review.moves:
+    if moves and review.moves:
+        out.print(MOVES_LEGEND)
         out.print(_moves_table(review.moves))
-    if review.lags:
+    if moves and review.lags:
+        out.print(LAGS_LEGEND)
         out.print(_lags_table(review.lags))
     if changes is not None:
         _print_changes(out, changes)
-    out.print(summary(review))
+    out.print(summary(review) + ("" if moves or not review.moves else " (--moves lists them)"))
 
 
 def summary(review: PathReview) -> str:
     """One line: how many findings, how many certain."""
     certain = sum(finding.certain for finding in review.findings)
     open_ones = len(review.findings) - certain
+    moves = "1 move" if len(review.moves) == 1 else f"{len(review.moves)} moves"
+    found = "1 finding" if certain == 1 else f"{certain} findings"
     return (
-        f"{len(review.moves)} moves on frames {review.frames[0]}-{review.frames[1]}: "
-        f"{certain} findings certain, {open_ones} to look at"
+        f"{moves} on frames {review.frames[0]}-{review.frames[1]}: "
+        f"{found} for certain, {open_ones} to look at"
     )
 
 
@@ -119,7 +134,7 @@ def _print_changes(out: Console, changes: Changes) -> None:
             out.print(f"  {_span(finding.frames)} {finding.kind}: {', '.join(finding.parts)}")
     for told in changes.notes:
         why = f" ({'; '.join(told.because)})" if told.because else ""
-        out.print(f"note {told.number} on {_span(told.note.frames)}, {told.state}: "
+        out.print(f"note {told.number} on {_span(told.note.frames)}, {STATES[told.state]}: "
                   f"{told.note.text}{why}")  # fmt: skip
     if changes.left_out:
         out.print(f"only in one version: {', '.join(changes.left_out)}")

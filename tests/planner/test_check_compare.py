@@ -155,3 +155,13 @@ def test_no_rule_is_one_line_with_a_mend(rule: str) -> None:
 
     assert str(caught.value).startswith(f'--expect "{rule}" ')
     assert ";" in str(caught.value)
+
+
+def test_a_note_is_not_answered_because_some_pose_is_gone(voice: Maker, scene_of: Maker) -> None:
+    """A matter of taste, where nothing was held against the poses: the lead has to look."""
+    taste = Note((50, 62), "could be warmer")
+    old, new = [pose(25), pose(61), pose(55, part="chest")], [pose(25), pose(61)]
+
+    (told,) = compared(voice, scene_of, old, new, taste).notes
+
+    assert (told.state, told.because) == ("changed", ("ada, chest: gone from 55",))

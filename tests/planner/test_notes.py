@@ -188,3 +188,15 @@ def test_every_mistake_is_one_line_and_changes_nothing(
     assert ran.code == 2
     assert len(ran.err.strip().splitlines()) == 1
     assert file.read_text(encoding="utf-8") == SCENE
+
+
+def test_a_note_outside_the_shot_is_refused(linebeat: Maker, file: Path) -> None:
+    text = "".join(r for r in file.read_text().splitlines(True) if not r.startswith("shot:"))
+    file.write_text(text + "shot: 1001-1100\n")
+    before = file.read_bytes()
+
+    ran = linebeat("note", file, "add", "soften", "--frames", "9000-9001")
+
+    assert ran.code == 2
+    assert "--frames 9000-9001 lie outside the shot; the shot is 1001-1100" in ran.err
+    assert file.read_bytes() == before

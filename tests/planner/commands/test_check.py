@@ -128,7 +128,36 @@ def test_poses_come_from_a_timeline_too(
     linebeat("sheet", scene, tmp_path / "shot.otio")
 
     own = json.loads(linebeat("check", scene, "--json", "-").out)
-    back = json.loads(linebeat("check", scene, "--poses", tmp_path / "shot.otio", "--json", "-").out)
+    back = json.loads(
+        linebeat("check", scene, "--poses", tmp_path / "shot.otio", "--json", "-").out
+    )
 
     assert own["poses"]
     assert back["poses"] == own["poses"]
+
+
+@pytest.fixture
+def unposed(scene: Path, tmp_path: Path) -> Path:
+    """The scene without its key poses."""
+    text = (scene / "scene.yaml").read_text(encoding="utf-8")
+    kept = [row for row in text.splitlines() if not row.startswith(("poses:", "  - {frame: "))]
+    for sound in scene.glob("*.flac"):
+        (tmp_path / sound.name).write_bytes(sound.read_bytes())
+    (tmp_path / "scene.yaml").write_text("\n".join(kept) + "\n", encoding="utf-8")
+    return tmp_path
+
+
+def test_a_scene_without_poses_is_told_so_and_nothing_else(linebeat: Maker, unposed: Path) -> None:
+    ran = linebeat("check", unposed)
+    data = json.loads(linebeat("check", unposed, "--json", "-").out)
+
+    assert (ran.code, ran.out) == (1, "")
+    assert ran.err == "note: no key poses yet; add poses: to the scene, or give --poses FILE\n"
+    assert data["ok"] is False and data["missed"]
+
+
+def test_a_sound_is_no_table_of_poses(linebeat: Maker, scene: Path) -> None:
+    ran = linebeat("check", scene, "--poses", scene / "clerk_01.flac")
+
+    assert ran.code == 2
+    assert "clerk_01.flac: is a sound, no table of key poses; name a CSV file" in ran.err

@@ -136,3 +136,48 @@ def test_tracks_of_other_frames_are_refused(
     ran = linebeat("paths", silent, file)
 
     assert ran.code == 2 and said in ran.err
+
+
+@pytest.mark.parametrize(
+    ("option", "told"),
+    [
+        (("--words", "1:3-40"), "line 1 has 7 words, so no words 3-40"),
+        (("--words", "1:0-2"), "line 1 has 7 words, so no words 0-2"),
+        (("--frames", "5000-5010"), "frames 5000-5010 lie outside the tracks; they are 1001-1504"),
+    ],
+)
+def test_a_chunk_that_is_not_there_is_refused(
+    linebeat: Maker, scene: Path, option: tuple[str, str], told: str
+) -> None:
+    ran = linebeat("paths", scene, scene / "tracks_v1.csv", *option)
+
+    assert (ran.code, ran.out) == (2, "")
+    assert told in ran.err
+
+
+def test_a_picture_is_not_replaced_without_force(
+    linebeat: Maker, silent: Path, scene: Path, tmp_path: Path
+) -> None:
+    picture = tmp_path / "p.svg"
+    picture.write_text("mine")
+    files = ("paths", silent, scene / "tracks_v1.csv", "--picture", picture)
+
+    refused = linebeat(*files)
+    kept = picture.read_text()
+    forced = linebeat(*files, "--force")
+
+    assert (refused.code, kept) == (2, "mine")
+    assert "p.svg: is there already; choose another name, or add --force" in refused.err
+    assert (forced.code, picture.read_text() == "mine") == (1, False)
+
+
+def test_findings_come_first_and_moves_only_when_asked_for(
+    linebeat: Maker, silent: Path, scene: Path
+) -> None:
+    files = ("paths", silent, scene / "tracks_v1.csv")
+
+    short, long = linebeat(*files).out, linebeat(*files, "--moves").out
+
+    assert "straightness" not in short and "(--moves lists them)" in short
+    assert long.index("locked-parts") < long.index("straightness: 1 is a straight line")
+    assert "by frames: how much later" in long

@@ -145,3 +145,33 @@ def test_tracks_bring_their_findings_onto_the_review_page(linebeat, demo_scenes,
     page = out.read_text()
     assert "no tracks were given" not in page
     assert "straight path" in page
+
+
+def test_schemas_want_a_folder(linebeat, kitchen, tmp_path):
+    ran = linebeat("sheet", kitchen, tmp_path / "x.csv", "--kind", "schemas")
+
+    assert ran.code == 2
+    assert "no name for schemas; they are several files; name a folder" in ran.err
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_an_unknown_kind_names_all_that_there_are(linebeat, kitchen, tmp_path):
+    ran = linebeat("sheet", kitchen, tmp_path / "x.csv", "--kind", "xyz")
+
+    assert "check, script, schemas)" in ran.err
+
+
+@pytest.mark.parametrize(
+    ("option", "told"),
+    [(("--who", "nobody"), 'no character "nobody"'), (("--line", "99"), 'no line "99"'),
+     (("--phrase", "99"), "no phrase 99"), (("--frames", "x"), "is no range")],
+)  # fmt: skip
+def test_a_wrong_option_is_told_before_a_file_that_is_there(
+    linebeat, kitchen, tmp_path, option, told
+):
+    (tmp_path / "x.csv").write_text("mine")
+
+    ran = linebeat("sheet", kitchen, tmp_path / "x.csv", *option)
+
+    assert ran.code == 2
+    assert told in ran.err
