@@ -6,8 +6,10 @@ from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
+from planner.context import bare
 from planner.scene import Line, Scene
-from planner.suggestion import LinePlan, Plan, Suggestion
+from planner.suggestion import LinePlan, Plan, Stress, Suggestion
+from planner.wording import quoted
 
 SMALLEST_SHOWN = 0.05  # below this a size says nothing to a person
 UNSIZED = ("blink", "look", "hold", "settle")  # nobody asks how big these are
@@ -31,7 +33,7 @@ def print_plan(
     first, last = plan.shot
     exposed = "" if plan.step == 1 else f", exposed on {_ordinal(plan.step)}"
     out.print(
-        f"{scene.title}: frames {first}-{last} at {plan.rate}{exposed}, "
+        f"{scene.title or scene.file}: frames {first}-{last} at {plan.rate}{exposed}, "
         f"{len(plan.suggestions)} suggestions (size: 1 is all the character has)"
     )
     left = [s for s in plan.suggestions if who in (None, s.who)]
@@ -39,7 +41,7 @@ def print_plan(
         if who is None or placed.who == who or own:
             out.print()
             out.print(_line_head(scene.lines[placed.line - 1], placed))
-            out.print(_stress_line(placed))
+            out.print(_stress_line(scene.lines[placed.line - 1], placed))
             out.print(_table(own, placed.who, brief=brief))
     if plan.dropped:
         out.print()
@@ -69,24 +71,41 @@ def _line_head(line: Line, placed: LinePlan) -> Text:
     first, last = placed.frames
     text = Text(f"{placed.who}, line {placed.line}, frames {first}-{last}", style="bold")
     if line.say:
-        text.append(f'  "{" ".join(line.say.split())}"', style="not bold")
+        text.append(f"  {quoted(line.say)}", style="not bold")
     return text
 
 
-def _stress_line(placed: LinePlan) -> Text:
+def _stress_line(line: Line, placed: LinePlan) -> Text:
     text = Text("stresses: ", style="dim")
     parts = []
-    for stress in placed.stresses:
-        word = stress.text or "~"
-        if stress.degree == "light":
-            parts.append((f"{word} {stress.frame}", "dim"))
+    for group in _by_word(line, placed):
+        word = group[0].text or "~"
+        frames = " and ".join(str(stress.frame) for stress in group)
+        if all(stress.degree == "light" for stress in group):
+            parts.append((f"{word} {frames}", "dim"))
         else:
-            parts.append((f"{word.upper()} {stress.frame}", "bold" if stress.main else ""))
+            main = any(stress.main for stress in group)
+            parts.append((f"{word.upper()} {frames}", "bold" if main else ""))
     for index, (word, style) in enumerate(parts):
         text.append(word, style=style)
         if index < len(parts) - 1:
             text.append(", ", style="dim")
     return text
+
+
+def _by_word(line: Line, placed: LinePlan) -> list[list[Stress]]:
+    """The stresses, those of one word together; a word that comes twice is left apart."""
+    from audio.transcript import read_transcript
+
+    words = [bare(w) for w in read_transcript(line.say or "").words]
+    groups: list[list[Stress]] = []
+    for stress in placed.stresses:
+        same = groups and stress.text is not None and groups[-1][0].text == stress.text
+        if same and words.count(stress.text or "") == 1:
+            groups[-1].append(stress)
+        else:
+            groups.append([stress])
+    return groups
 
 
 def _table(suggestions: list[Suggestion], speaker: str, *, brief: bool) -> Table:

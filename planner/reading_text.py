@@ -13,6 +13,10 @@ from rich.text import Text
 
 from audio.reading import Phrase, Syllable, VoiceReading
 
+LEGEND = (
+    "weight: 0 to 1; height: semitones (st) over the speaker's median; made by: what speaks for\n"
+    "(+) or against (-) a stress, in the model's own units; dictionary: the word alone, unheard"
+)
 MARKS = {"strong": "●", "light": "○", "none": ""}
 STYLES = {"strong": "bold", "light": "", "none": "dim"}
 
@@ -35,6 +39,9 @@ def print_reading(reading: VoiceReading, console: Console | None = None) -> None
         out.print(_phrase_head(number, phrase))
         out.print(_phrase_words(reading, phrase))
         out.print(_syllable_table(reading, phrase))
+    if reading.phrases:
+        out.print()
+        out.print(Text(LEGEND, style="dim"))
     for line in _between(reading):
         out.print(line)
     for warning in reading.warnings:
@@ -55,12 +62,20 @@ def _phrase_words(reading: VoiceReading, phrase: Phrase) -> Text:
     for syllable in reading.syllables[first : last + 1]:
         if line.plain and (syllable.word is None or syllable.word != word):
             line.append(" ")
+        elif line.plain and _is_number(reading, syllable) and not line.plain.endswith("-"):
+            line.append("-")  # sev-en-fif-teen of 7:15: no word that a reader knows
         word = syllable.word
         text = syllable.text or "~"
         line.append(
             text.upper() if syllable.degree == "strong" else text, style=STYLES[syllable.degree]
         )
     return line
+
+
+def _is_number(reading: VoiceReading, syllable: Syllable) -> bool:
+    """Whether a syllable belongs to a word that is written in figures."""
+    word = syllable.word
+    return word is not None and any(c.isdigit() for c in reading.words[word].text)
 
 
 def _syllable_table(reading: VoiceReading, phrase: Phrase) -> Table:

@@ -69,6 +69,19 @@ class PlanChange:
     by_frames: int | None = None
 
 
+    @property
+    def told(self) -> str:
+        """In words: `visitor: look (eyes), on "That": only with the second take`."""
+        kind, part, line, *_ = self.id.split("/")
+        who = line.partition("@")[2]
+        words = (f"{who}: " if who else "") + f"{kind} ({part})"
+        words += f', on "{self.text}"' if self.text else ""
+        if self.by_frames is None:
+            return f"{words}: only with the {self.change.removeprefix('only ')} take"
+        frames = "1 frame" if abs(self.by_frames) == 1 else f"{abs(self.by_frames)} frames"
+        return f"{words}: {frames} {'later' if self.by_frames > 0 else 'earlier'}"
+
+
 @dataclass(frozen=True, slots=True)
 class TakeComparison:
     """Two takes of a line, and what choosing the second would change in the plan."""
@@ -210,7 +223,8 @@ def _remarks(first: TakeFacts, second: TakeFacts, words: tuple[WordChange, ...])
         if a.ending != b.ending:
             found.append(f"the first ends on a {a.ending}, the second on a {b.ending}")
     if first.phrases != second.phrases:
-        found.append(f"the first has {first.phrases} phrases, the second {second.phrases}")
+        phrases = "1 phrase" if first.phrases == 1 else f"{first.phrases} phrases"
+        found.append(f"the first has {phrases}, the second {second.phrases}")
     if any(w.first is None or w.second is None for w in words):
         found.append("the takes do not say the same words")
     return tuple(found)

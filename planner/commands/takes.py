@@ -9,13 +9,13 @@ import click
 
 from audio.errors import ClipError, UsageError
 from planner.commands._shared import (
-    check_writable,
+    check_json,
     console,
     load_scene_and_readings,
     working,
     write_json,
 )
-from planner.wording import nearest
+from planner.wording import nearest, quoted
 
 if TYPE_CHECKING:
     from planner.scene import Line, Scene
@@ -32,7 +32,7 @@ def command(scene: str, line: str, other: str, json_to: str | None) -> int:
     from planner.takes import compare_takes
 
     if json_to:
-        check_writable(json_to)
+        check_json(json_to)
     if not Path(other).exists():
         raise ClipError("no such sound file", where=other, mend="name the other take's file")
     loaded, readings = load_scene_and_readings(scene)
@@ -65,7 +65,8 @@ def print_takes(result: TakeComparison, line: Line, other: str) -> None:
     from rich.table import Table
 
     out = console()
-    out.print(f'line {line.id}: {line.sound} against {other}  "{line.say or ""}"')
+    said = f"  {quoted(line.say)}" if line.say else ""
+    out.print(f'line {line.id}: {line.sound} against {other}{said}')
     table = Table(box=None, pad_edge=False, show_header=True)
     for title in ("", line.sound, other):
         table.add_column(title)
@@ -80,8 +81,7 @@ def print_takes(result: TakeComparison, line: Line, other: str) -> None:
     out.print("with the second take the plan would change:" if result.plan
               else "the plan would not change")  # fmt: skip
     for entry in result.plan:
-        by = f" by {entry.by_frames:+d} frames" if entry.by_frames is not None else ""
-        out.print(f"  {entry.change}{by}: {entry.id} {entry.text}")
+        out.print(f"  {entry.told}")
 
 
 def _rows(first: TakeFacts, second: TakeFacts) -> list[tuple[str, str, str]]:

@@ -9,6 +9,10 @@ from typing import Any
 
 import pytest
 
+from planner.plan_text import _stress_line
+from planner.scene import Line
+from planner.suggestion import LinePlan, Stress
+
 
 @pytest.fixture
 def demo(demo_scenes: Path) -> Path:
@@ -78,3 +82,25 @@ def test_an_unknown_character_is_named_with_the_known(
 
     assert ran.code == 2
     assert "clerk, visitor" in ran.err
+
+
+def test_a_word_with_two_stresses_stands_once() -> None:
+    """Two stresses of "7:15" are one word with two frames; a word said twice stays two."""
+    line = Line(1, "1", "clerk", "a.wav", 0.0, say="At 7:15. No, no.")
+    stresses = (
+        Stress(1, "7:15", 1052, "strong", True), Stress(4, "7:15", 1067, "light", False),
+        Stress(5, "No", 1080, "light", False), Stress(6, "no", 1090, "light", False),
+    )  # fmt: skip
+
+    told = _stress_line(line, LinePlan(1, "1", "clerk", (1001, 1100), stresses)).plain
+
+    assert told == "stresses: 7:15 1052 and 1067, No 1080, no 1090"
+
+
+def test_a_scene_without_a_title_is_called_by_its_file(
+    linebeat: Callable[..., Any], demo: Path, tmp_path: Path
+) -> None:
+    sound = demo.parent / "clerk_01.flac"
+    linebeat("start", sound, "--copy", "-o", tmp_path / "mine.yaml")
+
+    assert linebeat("plan", tmp_path / "mine.yaml").out.startswith(f"{tmp_path}/mine.yaml: frames")

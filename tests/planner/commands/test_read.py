@@ -122,3 +122,13 @@ def test_a_wrong_call_gets_one_line_and_exit_2(
     assert ran.code == 2
     assert ran.out == ""
     assert len(ran.err.strip().splitlines()) == 1
+
+
+def test_figures_are_cut_into_syllables_and_columns_are_explained(
+    linebeat: Callable[..., Any], clip: Path
+) -> None:
+    ran = linebeat("read", clip, "--say", "That is the third umbrella this 42.")
+
+    phrase = next(row for row in ran.out.splitlines() if row.startswith("That"))
+    assert phrase.split()[-1].casefold() == "for-ty-two"
+    assert "dictionary: the word alone, unheard" in ran.out

@@ -29,7 +29,9 @@ def test_a_faster_take_is_compared_with_the_scenes_own(linebeat, demo_scenes, ot
     ran = linebeat("takes", demo_scenes / "lost_umbrella", "third", other_take)
     assert ran.code == 0
     assert "faster" in ran.out
-    assert "accent/head/third/w4s1" in ran.out
+    plan = ran.out.partition("the plan would change:")[2]
+    assert 'accent (head), on "third":' in plan
+    assert "/" not in plan  # no ids: they are for files
 
 
 def test_the_json_stands_alone_on_standard_output(linebeat, demo_scenes, other_take):
