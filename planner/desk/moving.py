@@ -97,9 +97,9 @@ def _said_of_whole(desk: Desk, count: int, per_column: int) -> str:
     if columns > desk.window.columns:
         return f"{desk.window.columns * per_column} of {count} frames; nothing shows more"
     if per_column == 1:
-        return f"the whole shot, {count} frames"
+        return f"whole shot: {count} frames"
     missing = -(-count // (per_column // 2)) - desk.window.columns
-    return f"the whole shot; {per_column // 2} a column needs a screen {missing} columns wider"
+    return f"whole shot; {per_column // 2} a column takes {missing} columns more"
 
 
 def resized(desk: Desk, columns: int) -> Desk:

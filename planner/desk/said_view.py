@@ -39,10 +39,18 @@ def said_rows(desk: Desk, gutter: int) -> Rows:
     on = desk.panel == "words"
     rows = []
     for place, lane in enumerate(lanes):
-        name = "said" if len(lanes) == 1 else f"{lane[0]} says" if len(lane) == 1 else "others say"
+        name = _label(lane, gutter - 3) if len(lanes) > 1 else "said"
         label = padded(name + (" ›" if on and not place else ""), gutter - 1, right=True) + " "
         rows.append(joined((Run(label, "gutter on" if on else "gutter"),), said_row(desk, lane)))
     return tuple(rows)
+
+
+def _label(speakers: tuple[str, ...], room: int) -> str:
+    """Whose words stand in a row."""
+    if len(speakers) > 1:
+        return "others say"
+    says = f"{speakers[0]} says"
+    return says if len(says) <= room else speakers[0]
 
 
 def said_row(desk: Desk, speakers: tuple[str, ...]) -> Row:

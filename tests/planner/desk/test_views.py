@@ -299,7 +299,7 @@ def test_the_whole_shot_says_what_would_show_it_larger_and_where_it_ends(desk: D
     at = moving.whole_shot(moving.resized(desk, 104))
 
     assert at.window.per_column == 2 and at.window.last >= 1120
-    assert at.said == "the whole shot; 1 a column needs a screen 16 columns wider"
-    assert moving.whole_shot(moving.resized(desk, 120)).said == "the whole shot, 120 frames"
+    assert at.said == "whole shot; 1 a column takes 16 columns more"
+    assert moving.whole_shot(moving.resized(desk, 120)).said == "whole shot: 120 frames"
     ruler = texts(make_views(at, 120, 36).rows["ruler"])[1]
     assert ruler.index("▏end of the shot") == gutter_width(120) + at.window.column(1120) + 1
