@@ -86,8 +86,11 @@ def pose_text(pose: KeyPose, verdict: PoseVerdict | None, room: int) -> str:
     name = pose.name or "pose"
     if verdict is None:
         return fitted(f"{name} …", room)
-    texts = (f"{name}: {verdict.text()}", f"{name}: {verdict.short()}", verdict.short())
-    return next((text for text in texts if len(text) <= room), fitted(texts[1], room))
+    texts = (
+        f"{name}: {verdict.text()}", f"{name}: {verdict.short()}", verdict.short(),
+        verdict.shortest(),
+    )  # fmt: skip
+    return next((text for text in texts if len(text) <= room), fitted(texts[-1], room))
 
 
 def problem_view(desk: Desk, height: int, width: int) -> Rows:

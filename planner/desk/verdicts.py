@@ -44,6 +44,10 @@ class PoseVerdict:
         way = "ahead" if self.by_frames < 0 else "after"
         return f"lands {abs(self.by_frames)} {way}" if self.by_frames else "lands on"
 
+    def shortest(self) -> str:
+        """For little room: "2 ahead", "late 3"."""
+        return self.short().removeprefix("lands ").replace(" by ", " ")
+
 
 @dataclass(frozen=True, slots=True)
 class Problem:
@@ -118,7 +122,7 @@ def _missed(missed: list[Mapping[str, Any]]) -> list[Problem]:
     return [
         Problem(
             (entry["frame"], entry["frame"]), entry["who"], "missed",
-            f'no pose on "{entry["text"] or "a stress"}", the phrase\'s main stress', True,
+            f'main accent without a pose: "{entry["text"] or "a stress"}"', True,
         )
         for entry in missed
         if entry["main"]
@@ -132,6 +136,6 @@ def _finding(entry: Mapping[str, Any]) -> Problem:
 
 def _summary(summary: Mapping[str, int]) -> str:
     return (
-        f"{summary['main_landed']} of {summary['main_accents']} main stresses landed, "
+        f"{summary['main_landed']} of {summary['main_accents']} main accents landed, "
         f"{summary['landed']} of {summary['stresses']} in all"
     )

@@ -137,7 +137,7 @@ def _words(desk: Desk, number: int, first: int, last: int) -> Told:
     frames = (words[0].frames[0], words[-1].frames[1])
     yield "heading", f'{line.who}, line {number}: "{text}", {_span(desk, frames)}'
     stressed = [
-        f'{"main stress" if s.main else "stress"} on "{s.text}" at '
+        f'{"main accent" if s.main else "stress"} on "{s.text}" at '
         f"{shown(s.hit, desk.unit, desk.scene.clock)}"
         for s in line.syllables
         if s.word is not None and first <= s.word <= last and s.degree == "strong"
@@ -163,8 +163,8 @@ def _pose(desk: Desk, index: int) -> Told:
     name = f", {pose.name}" if pose.name else ""
     at = shown(pose.frame, desk.unit, desk.scene.clock)
     yield "heading", f"{pose.who} {pose.part}{name}, {at}: {judged}"
-    if verdict is not None and verdict.stress_frame is not None:
-        main = "main stress" if verdict.main else "stress"
+    if verdict is not None and verdict.stress_frame is not None and desk.unit != "frames":
+        main = "main accent" if verdict.main else "stress"
         at = shown(verdict.stress_frame, desk.unit, desk.scene.clock)
         yield "why", f'the {main} on "{verdict.word}" is at {at}'
 

@@ -196,6 +196,20 @@ def test_each_frame_a_pose_is_nudged_shows_in_its_verdict(
     assert told in "\n".join(texts(rows["why"]))
 
 
+@pytest.mark.parametrize(
+    ("frame", "told"), [(1005, "2 ahead"), (1007, "on"), (1008, "1 after"), (1010, "late 3")]
+)
+def test_with_little_room_the_frames_of_a_verdict_are_what_stays(
+    desk: Desk, planned, frame: int, told: str  # type: ignore[no-untyped-def]
+) -> None:  # fmt: skip
+    next_to_it = posing.add_pose(moving.go_to(desk, frame + 8), "head")
+    posed = planned(posing.add_pose(moving.go_to(next_to_it, frame), "head chin far down"))
+    rows = make_views(sized(moving.switch_way(posed, "mend"), 120), 120, 36).rows
+
+    column = gutter_width(120) + frame - 1001
+    assert texts(rows["poses"])[0][column : column + 8].strip() == told
+
+
 def test_a_verdict_reads_as_the_check_prints_it(desk: Desk) -> None:
     """The same pose, by the command and on the desk."""
     from planner.check import check_poses
