@@ -14,6 +14,7 @@ from typing import Literal
 from planner.conflicts import Board
 from planner.listening import Heard, HeardStress, Listening
 from planner.rules._vary import between, share_of
+from planner.time_words import lasting
 
 AFTER_STRESS_S = (8 / 24, 12 / 24)  # common practice
 LONG_HOLD_S = 1.0  # shorter than that stillness is no hole
@@ -32,6 +33,13 @@ class Life:
     direction: str
     heard: Heard
     stress: HeardStress
+
+    @property
+    def said(self) -> str:
+        """What was heard, and how long before."""
+        what = f'"{self.stress.word}"' if self.stress.word else "a syllable"
+        after = lasting(self.at_s - self.stress.beat_s)
+        return f"{self.heard.who} stresses {what} {after} before"
 
 
 def lives(listening: Listening, board: Board) -> list[Life]:

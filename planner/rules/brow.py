@@ -16,7 +16,6 @@ from planner.rules._listening_life import CERTAINTY, Life, lives
 from planner.rules._listening_life import SIZE as LIFE_SIZE
 from planner.rules._words import COMMON
 from planner.suggestion import Why
-from planner.time_words import lasting
 
 LEAST_ST = 3.0  # semitones over its neighbours ('t Hart 1981: what listeners use)
 BEFORE_HEAD_S = 0.042  # one frame at 24: the brow is there first
@@ -116,8 +115,7 @@ def _of_life(listening: Listening, life: Life) -> Draft:
         at_s=(life.at_s, high_s, high_s + FALL_S), size=LIFE_SIZE, direction=life.direction,
         path="arc",
         because=Why(
-            f'{life.heard.who} stresses "{life.stress.word}" '
-            f"{lasting(life.at_s - life.stress.beat_s)} before",
+            life.said,
             f"listening: brows {life.direction}, a little",
             "One small sign of life in a long hold, after it was understood; only if it is wanted.",
             COMMON,

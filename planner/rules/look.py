@@ -238,8 +238,7 @@ def _taking_in(listening: Listening, life: Life) -> Draft:
         at_s=(at_s, at_s + DART_S, away_s + DART_S), size=LIFE_SIZE, direction=life.direction,
         path="dart",
         because=Why(
-            f'{life.heard.who} stresses "{life.stress.word}" '
-            f"{lasting(at_s - life.stress.beat_s)} before",
+            life.said,
             "listening: takes it in",
             "One small sign of life in a long hold, after it was understood; only if it is wanted.",
             COMMON,
