@@ -90,7 +90,6 @@ def main(count: int = 1000, given: str = "") -> None:
         two_s = run_s(folder, base / "store-2", 2, base / "2.csv")
         two_cpu_s = processor_s() - begun_s - one_cpu_s
         again_s = run_s(folder, base / "store-2", 2, base / "again.csv")
-        peak_mb = resource.getrusage(resource.RUSAGE_CHILDREN).ru_maxrss / 1024
         texts = [(base / f"{name}.csv").read_bytes() for name in ("1", "2", "again")]
     print("| many | seconds | ratio |")
     print("|---|---|---|")
@@ -98,7 +97,6 @@ def main(count: int = 1000, given: str = "") -> None:
     faster = f"{one_s / two_s:.2f} times as fast as 1"
     print(f"| 2 workers | {two_s:.1f} ({two_cpu_s:.1f} of processor) | {faster} |")
     print(f"| 2 workers, again | {again_s:.2f} | {two_s / again_s:.0f} times as fast as before |")
-    print(f"| largest process | {peak_mb:.0f} MB | |")
     print(f"| the three tables are the same bytes | {len(set(texts)) == 1} | |")
 
 
