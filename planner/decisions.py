@@ -1,12 +1,12 @@
 """The user's decisions laid over a new plan: kept, moved, resized, dropped, locked, added.
 
 Conventions: a decision names a suggestion by its id (a line by its id or number) and is relative:
-`move by n` frames (what prepares or trails it goes along: `planner.carried`), `length n` frames
-with the hit where it was. `lock` remembers where the hit
-stood against its line's start (`by`, in frames) and its length (`frames`), and keeps both whatever
-a new plan would say. `step` sets a suggestion's own exposure. When the text has changed a decision
-follows its word (`planner.word_diff`). One that finds no suggestion is listed as unplaced with the
-reason, and stays in the scene: nothing the user decided is lost. `decide` makes a decision.
+`move by n` frames (what prepares or trails it goes along: `planner.planning.carried`), `length n`
+frames with the hit where it was. `lock` remembers where the hit stood against its line's start
+(`by`, in frames) and its length (`frames`), and keeps both whatever a new plan would say. `step`
+sets a suggestion's own exposure. When the text has changed a decision follows its word
+(`planner.planning.word_diff`). One that finds no suggestion is listed as unplaced with the reason,
+and stays in the scene: nothing the user decided is lost. `decide` makes a decision.
 """
 
 from __future__ import annotations
@@ -16,14 +16,14 @@ from dataclasses import dataclass, field, replace
 from itertools import pairwise
 from typing import Any
 
-from planner.added import added_draft
-from planner.carried import make_room, take_along
-from planner.context import LineContext
-from planner.drafts import LAYERS
-from planner.on_frames import Grid, suggestions_of
+from planner.planning.added import added_draft
+from planner.planning.carried import make_room, take_along
+from planner.planning.context import LineContext
+from planner.planning.drafts import LAYERS
+from planner.planning.on_frames import Grid, suggestions_of
+from planner.planning.word_diff import new_places, same_word
 from planner.scene import Decision, DecisionDo, Scene
 from planner.suggestion import ChartMark, Plan, Suggestion
-from planner.word_diff import new_places, same_word
 
 
 @dataclass(frozen=True, slots=True)

@@ -20,7 +20,7 @@ from types import MappingProxyType
 from typing import TYPE_CHECKING
 
 from audio.errors import LinebeatError, SceneError, TableError
-from planner.ease import EASES
+from planner.planning.ease import EASES
 from planner.wording import nearest
 
 if TYPE_CHECKING:

@@ -14,8 +14,8 @@ from dataclasses import dataclass, replace
 from audio.errors import UsageError
 from planner.checking.sound import Readings
 from planner.frames import Clock
+from planner.planning.shot import last_frame_before
 from planner.scene import Line, Note, Scene
-from planner.shot import last_frame_before
 
 TEXT_MAX = 2000  # characters of a note
 _FRAMES = re.compile(r"([+-]?[0-9]{1,7})(?:\s*-\s*([+-]?[0-9]{1,7}))?")

@@ -15,9 +15,9 @@ from types import MappingProxyType
 from audio.errors import UsageError
 from planner.checking.compare import Problem
 from planner.checking.sound import Readings
-from planner.context import bare
+from planner.planning.context import bare
+from planner.planning.shot import last_frame_before
 from planner.scene import Passes, Scene
-from planner.shot import last_frame_before
 from planner.wording import nearest
 
 MENDED_IN = MappingProxyType(

@@ -5,9 +5,10 @@
     state.plan
 
 Conventions: readings by line number, counted from 1. A line's plan depends on its `LineInputs` and
-its reading alone, a listening stretch on its own inputs; both are kept under these as the key, so
-a new plan from an earlier state does no work twice and is the same as a plan from nothing. Rules
-work in seconds; `planner.on_frames` puts their drafts on frames once. Nothing here opens a file.
+its reading alone, a listening stretch on its own inputs; both are kept under these as the key, so a
+new plan from an earlier state does no work twice and is the same as a plan from nothing. Rules work
+in seconds; `planner.planning.on_frames` puts their drafts on frames once. Nothing here opens a
+file.
 """
 
 from __future__ import annotations
@@ -17,8 +18,11 @@ from dataclasses import dataclass, field, replace
 from typing import Any
 
 from audio.reading import VoiceReading
-from planner.conflicts import Board, flowing
-from planner.context import (
+from planner.decisions import decided
+from planner.heard import apply_heard
+from planner.intents import Intent, scene_intents
+from planner.planning.conflicts import Board, flowing
+from planner.planning.context import (
     Before,
     LineContext,
     LineInputs,
@@ -28,17 +32,12 @@ from planner.context import (
     planted_s,
     pose_id,
 )
-from planner.crowding import thinned
-from planner.cues import Reaction, reactions_of
-from planner.decisions import decided
-from planner.drafts import Draft
-from planner.heard import apply_heard
-from planner.intents import Intent, scene_intents
-from planner.listening import Heard, Listening, heard_line, listening_inputs
-from planner.on_frames import Grid, suggestions_of
-from planner.rules import rules_of
-from planner.scene import Beat, Line, Scene
-from planner.shot import (
+from planner.planning.crowding import thinned
+from planner.planning.cues import Reaction, reactions_of
+from planner.planning.drafts import Draft
+from planner.planning.listening import Heard, Listening, heard_line, listening_inputs
+from planner.planning.on_frames import Grid, suggestions_of
+from planner.planning.shot import (
     SHORTEST_LISTENING_S,
     LineTime,
     Stretch,
@@ -49,11 +48,13 @@ from planner.shot import (
     since,
     stretches,
 )
-from planner.sides import Sides
-from planner.spans import beats_by_line, listening_beats, played, spans_of
+from planner.planning.sides import Sides
+from planner.planning.spans import beats_by_line, listening_beats, played, spans_of
+from planner.planning.tidy import empty_holds, tidied
+from planner.planning.voice_facts import SyllableFacts, syllable_facts
+from planner.rules import rules_of
+from planner.scene import Beat, Line, Scene
 from planner.suggestion import LinePlan, Plan, Stress, Suggestion
-from planner.tidy import empty_holds, tidied
-from planner.voice_facts import SyllableFacts, syllable_facts
 
 
 @dataclass(frozen=True, slots=True)

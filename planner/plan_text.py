@@ -6,7 +6,7 @@ from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
-from planner.context import bare
+from planner.planning.context import bare
 from planner.scene import Line, Scene
 from planner.suggestion import LinePlan, Plan, Stress, Suggestion
 from planner.wording import quoted

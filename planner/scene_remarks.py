@@ -13,8 +13,8 @@ from itertools import pairwise
 
 from audio.reading import VoiceReading
 from planner.checking.sound import heard_readings, shot_frames
+from planner.planning.shot import LineTime, last_frame_before, line_time
 from planner.scene import Line, Scene
-from planner.shot import LineTime, last_frame_before, line_time
 
 NEAR_MISS = 0.75  # difflib's likeness; "martha" and "marta" have 0.91, "cat" and "clerk" 0.25
 OVERLAP_S = 0.1  # less is a run-on between two lines, or the reading's own error

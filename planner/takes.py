@@ -16,8 +16,8 @@ from difflib import SequenceMatcher
 from typing import Any, Literal
 
 from audio.reading import VoiceReading
-from planner.context import bare, main_accents
 from planner.plan import plan_state
+from planner.planning.context import bare, main_accents
 from planner.scene import Heard, Scene
 from planner.suggestion import LinePlan, Plan, Suggestion
 
@@ -67,7 +67,6 @@ class PlanChange:
     text: str
     change: Literal["only first", "only second", "moved"]
     by_frames: int | None = None
-
 
     @property
     def told(self) -> str:

@@ -17,12 +17,12 @@ from typing import Any
 
 from audio.reading import VoiceReading
 from planner.checking.tolerance import REACH_MS
-from planner.context import bare, main_accents
-from planner.cues import REACTION_S, WORD_KNOWN_S
 from planner.frames import Clock
 from planner.heard import apply_heard
+from planner.planning.context import bare, main_accents
+from planner.planning.cues import REACTION_S, WORD_KNOWN_S
+from planner.planning.shot import last_frame_before, line_time, shot_time
 from planner.scene import Beat, Cue, Line, Scene
-from planner.shot import last_frame_before, line_time, shot_time
 
 ANSWER_S = 1.0  # common practice: a later move no longer reads as the answer to the cue
 

@@ -92,9 +92,7 @@ def _from_clips(
     sounds = [sound_name(clip, target.parent, copy=copy) for clip in clips]
     lengths_s = lengths_of(clips, texts)
     start_clips = [StartClip(*each) for each in zip(sounds, lengths_s, texts, strict=True)]
-    scene = scene_from_clips(
-        start_clips, who=names, rate=frame_rate, title=title, file=str(target)
-    )
+    scene = scene_from_clips(start_clips, who=names, rate=frame_rate, title=title, file=str(target))
     text = start_text(scene, intents=sorted(load_intents()))
     bring_clips(clips, sounds, target.parent)
     parse_scene(text, file=str(target))  # what would not read back is not written

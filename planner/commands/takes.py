@@ -66,7 +66,7 @@ def print_takes(result: TakeComparison, line: Line, other: str) -> None:
 
     out = console()
     said = f"  {quoted(line.say)}" if line.say else ""
-    out.print(f'line {line.id}: {line.sound} against {other}{said}')
+    out.print(f"line {line.id}: {line.sound} against {other}{said}")
     table = Table(box=None, pad_edge=False, show_header=True)
     for title in ("", line.sound, other):
         table.add_column(title)

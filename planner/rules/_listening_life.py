@@ -11,10 +11,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-from planner.conflicts import Board
-from planner.listening import Heard, HeardStress, Listening
+from planner.planning.conflicts import Board
+from planner.planning.listening import Heard, HeardStress, Listening
+from planner.planning.time_words import lasting
 from planner.rules._vary import between, share_of
-from planner.time_words import lasting
 
 AFTER_STRESS_S = (8 / 24, 12 / 24)  # common practice
 LONG_HOLD_S = 1.0  # shorter than that stillness is no hole

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import math
 
-from planner.context import LineContext
-from planner.time_words import lasting
+from planner.planning.context import LineContext
+from planner.planning.time_words import lasting
 
 NEAR_S = 0.1  # an event may lie this far over the edge of its pause
 
@@ -15,9 +15,7 @@ def silence_after_s(context: LineContext, number: int) -> float | None:
     if number >= len(context.phrases):
         return None
     low_s, high_s = context.phrases[number - 1].end_s, context.phrases[number].start_s
-    heard_s = sum(
-        max(0.0, min(e.end_s, high_s) - max(e.start_s, low_s)) for e in context.events
-    )
+    heard_s = sum(max(0.0, min(e.end_s, high_s) - max(e.start_s, low_s)) for e in context.events)
     return max(0.0, high_s - low_s - heard_s)
 
 

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from planner.context import LineContext, Span, SyllableOn
 from planner.intents import Intent
-from planner.sides import Sides
+from planner.planning.context import LineContext, Span, SyllableOn
+from planner.planning.sides import Sides
 
 COMMON = "common practice"
 GAZE_WORDS = {"down": "down", "up": "up and off"}  # other ways are off to a side

@@ -12,13 +12,13 @@ from __future__ import annotations
 from dataclasses import replace
 from itertools import pairwise
 
-from planner.conflicts import Board
-from planner.context import LineContext, Span, SyllableOn
-from planner.drafts import Draft
+from planner.planning.conflicts import Board
+from planner.planning.context import LineContext, Span, SyllableOn
+from planner.planning.drafts import Draft
+from planner.planning.time_words import lasting, moment, number
 from planner.rules import rule
 from planner.rules._words import COMMON, against, stress_said
 from planner.suggestion import Why
-from planner.time_words import lasting, moment, number
 
 LIGHT_ENERGY = 0.7  # share; under it light stresses are left to the voice
 SECOND_SIZE = 0.55  # of a main accent: what is not the point must not look like it

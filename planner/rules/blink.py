@@ -8,17 +8,17 @@ Shutting takes about 80 ms, the whole less than half a second (Stern et al. 1984
 
 from __future__ import annotations
 
-from planner.conflicts import Board
-from planner.context import LineContext, Span
-from planner.drafts import Draft
-from planner.listening import Heard, Listening
+from planner.planning.conflicts import Board
+from planner.planning.context import LineContext, Span
+from planner.planning.drafts import Draft
+from planner.planning.listening import Heard, Listening
+from planner.planning.time_words import lasting
 from planner.rules import rule
 from planner.rules._silence import silence_said
 from planner.rules._thought import BLINK_GAP_S, changes
 from planner.rules._vary import between, share_of
 from planner.rules._words import COMMON
 from planner.suggestion import Why
-from planner.time_words import lasting
 
 DOWN_S = 0.083  # 2 frames at 24; a willed blink closes in 78 ms (scleral coil study)
 SHUT_S = 0.042  # one frame
@@ -163,7 +163,8 @@ def _at_rest(board: Board, closed_s: float) -> bool:
     return all(
         closed_s <= d.start_s - (NEW_THOUGHT_S if d.kind in ("reaction", "pose") else DOWN_S)
         or closed_s >= (d.end_s if d.kind in ("reaction", "pose") else d.leaves_s)
-        for d in board.placed if d.kind in ("reaction", "pose", "look", "brow")
+        for d in board.placed
+        if d.kind in ("reaction", "pose", "look", "brow")
     )
 
 

@@ -7,10 +7,10 @@ stands out; a frown belongs to the attitude.
 
 from __future__ import annotations
 
-from planner.conflicts import Board
-from planner.context import LineContext, Span
-from planner.drafts import Draft
-from planner.listening import Heard, Listening
+from planner.planning.conflicts import Board
+from planner.planning.context import LineContext, Span
+from planner.planning.drafts import Draft
+from planner.planning.listening import Heard, Listening
 from planner.rules import rule
 from planner.rules._listening_life import CERTAINTY, Life, lives
 from planner.rules._listening_life import SIZE as LIFE_SIZE

@@ -7,14 +7,14 @@ chest 3-4 after the head on a full move, or the head after the chest where the i
 
 from __future__ import annotations
 
-from planner.conflicts import Board
-from planner.context import LineContext
-from planner.drafts import Draft
 from planner.intents import Intent
+from planner.planning.conflicts import Board
+from planner.planning.context import LineContext
+from planner.planning.drafts import Draft
+from planner.planning.time_words import lasting
 from planner.rules import rule
 from planner.rules._words import COMMON
 from planner.suggestion import Why
-from planner.time_words import lasting
 
 LAG_S = (1 / 24, 6 / 24)  # common practice: 1-6 frames at 24
 SMALLEST_LAG_SHARE = 0.4  # of the full lag, for the smallest move
@@ -48,9 +48,7 @@ def follows(context: LineContext, board: Board) -> list[Draft]:
 
 def _hit_during(board: Board, follower: Draft) -> bool:
     hits = board.kind("accent", "head")
-    return any(
-        h.start_s < follower.end_s and (h.hit_s or h.end_s) > follower.start_s for h in hits
-    )
+    return any(h.start_s < follower.end_s and (h.hit_s or h.end_s) > follower.start_s for h in hits)
 
 
 def lag_s(intent: Intent, size: float) -> float:
@@ -59,9 +57,7 @@ def lag_s(intent: Intent, size: float) -> float:
     return min(max(intent.follow_lag_ms / 1000 * share, LAG_S[0]), LAG_S[1])
 
 
-def _after(
-    context: LineContext, move: Draft, part: str, intent: Intent, board: Board
-) -> Draft:
+def _after(context: LineContext, move: Draft, part: str, intent: Intent, board: Board) -> Draft:
     late_s = lag_s(intent, move.size)
     leader = intent.lead if move.kind == "pose" else "head"
     if leader == "eyes" and not any(d.span == move.span for d in board.kind("look")):

@@ -8,12 +8,12 @@ accents. The hand is named only where stage or a planted hand tells which; else 
 
 from __future__ import annotations
 
-from planner.conflicts import Board
-from planner.context import LineContext, Span, SyllableOn
-from planner.drafts import Draft
+from planner.planning.conflicts import Board
+from planner.planning.context import LineContext, Span, SyllableOn
+from planner.planning.drafts import Draft
+from planner.planning.sides import other_side
 from planner.rules import rule
 from planner.rules._words import stress_said
-from planner.sides import other_side
 from planner.suggestion import Why
 
 PREPARE_S = (0.25, 0.42)  # common practice: 6-10 frames at 24 to lift a hand

@@ -7,14 +7,14 @@ opens the shot with no room to arrive starts in its attitude.
 
 from __future__ import annotations
 
-from planner.conflicts import Board
-from planner.context import LineContext, Span, SyllableOn, keeps_attitude
-from planner.drafts import Draft
 from planner.intents import Intent
+from planner.planning.conflicts import Board
+from planner.planning.context import LineContext, Span, SyllableOn, keeps_attitude
+from planner.planning.drafts import Draft
+from planner.planning.time_words import lasting
 from planner.rules import rule
 from planner.rules._words import COMMON, direction_of_lean
 from planner.suggestion import Why
-from planner.time_words import lasting
 
 FRAME_S = 1 / 24  # the frame on which a word ends still belongs to it
 LEAST_S = 0.084  # 2 frames at 24: one drawing between; less is a cut

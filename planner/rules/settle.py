@@ -8,15 +8,15 @@ are of its own path: half way is furthest past.
 
 from __future__ import annotations
 
-from planner.conflicts import Board
-from planner.context import LineContext
-from planner.drafts import Draft
 from planner.intents import Intent
-from planner.listening import Listening
+from planner.planning.conflicts import Board
+from planner.planning.context import LineContext
+from planner.planning.drafts import Draft
+from planner.planning.listening import Listening
+from planner.planning.time_words import lasting, number
 from planner.rules import rule
 from planner.rules._words import COMMON
 from planner.suggestion import Why
-from planner.time_words import lasting, number
 
 OVERSHOOT_S = (2 / 24, 4 / 24)  # common practice: 2-4 frames at 24
 SETTLE_S = (6 / 24, 14 / 24)  # common practice: 6-14 frames at 24
@@ -40,7 +40,8 @@ def settles(context: LineContext, board: Board) -> list[Draft]:
 def _until_hit(settle: Draft, board: Board) -> Draft | None:
     """The settle as far as the next hit lets it die out; None where that leaves nothing."""
     starts = [
-        d.start_s for d in board.kind("accent")
+        d.start_s
+        for d in board.kind("accent")
         if d.start_s < settle.end_s and (d.hit_s or d.end_s) > settle.start_s
     ]
     if not starts:

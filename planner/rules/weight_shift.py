@@ -6,9 +6,9 @@ intent leads with the hips. Planned where a beat's intent marks its change of th
 
 from __future__ import annotations
 
-from planner.conflicts import Board
-from planner.context import LineContext
-from planner.drafts import Draft
+from planner.planning.conflicts import Board
+from planner.planning.context import LineContext
+from planner.planning.drafts import Draft
 from planner.rules import rule
 from planner.rules._thought import changes
 from planner.rules._words import COMMON, direction_of_lean

@@ -246,4 +246,3 @@ def _intents(scene: Scene) -> None:
     for key, intent in places.items():
         if intent not in known:
             raise _wrong(scene, key, f'unknown intent "{intent}"', nearest(intent, sorted(known)))
-

@@ -121,9 +121,7 @@ def _unreadable(error: yaml.MarkedYAMLError, file: str, text: str) -> SceneError
     line = lines[line_no] if line_no < len(lines) else ""
     if "\t" in line[: len(line) - len(line.lstrip())]:
         problem, mend = "a tab in the indentation", "indent with spaces"
-    return SceneError(
-        f"not readable as YAML: {problem}", where=f"{file}:{line_no + 1}", mend=mend
-    )
+    return SceneError(f"not readable as YAML: {problem}", where=f"{file}:{line_no + 1}", mend=mend)
 
 
 def _no_colon_before(lines: list[str], index: int) -> int:

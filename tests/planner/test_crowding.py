@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from plans import beat, plan_of
 
-from planner.crowding import FEWEST, HALF_S, MORE_AT_FULL
+from planner.planning.crowding import FEWEST, HALF_S, MORE_AT_FULL
 
 SAID = "well I told them that it was the THIRD one this week"
 

@@ -12,8 +12,8 @@ from made_voices import scene, voice
 
 from planner.decisions import decide
 from planner.plan import make_plan
+from planner.planning.word_diff import new_places
 from planner.scene import Beat, Decision
-from planner.word_diff import new_places
 
 SAID = "that is the THIRD lamp this week. and it RAINS"
 ACCENT = "accent/head/1/w4s1"

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from planner.ease import EASE_WORDS, EASES
+from planner.planning.ease import EASE_WORDS, EASES
 
 # Calculus (references, section 9, rows marked C): peak speed over mean speed, way at a quarter.
 PEAK_OVER_MEAN = {

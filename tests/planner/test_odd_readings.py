@@ -10,8 +10,8 @@ from made_voices import scene, voice
 from plans import STAGE
 
 from audio.reading import Glide, LoudnessTrack, PitchTrack, VoiceEvent
-from planner.drafts import LAYERS
 from planner.plan import make_plan
+from planner.planning.drafts import LAYERS
 from planner.scene import Beat, Cue
 
 SAID = "that is the THIRD lamp. and it is NOT mine"

@@ -13,11 +13,11 @@ from made_voices import scene, silent_voice, voice
 from plans import STAGE, beat, of_kind, plan_of
 
 from audio.errors import SceneError
-from planner.drafts import COUNTED
 from planner.intents import load_intents
 from planner.plan import make_plan, plan_state
+from planner.planning.drafts import COUNTED
+from planner.planning.shot import last_frame_before
 from planner.scene import PARTS, Beat, Cue
-from planner.shot import last_frame_before
 
 SAID = "that is the THIRD lamp this week. and it is NOT mine"
 KINDS = (

@@ -12,9 +12,9 @@ from hypothesis import strategies as st
 from made_scenes import INTENTS, beats_of, two_handers, voices
 from made_voices import scene, seconds, silent_voice
 
-from planner.drafts import LAYERS
 from planner.intents import load_intents
 from planner.plan import make_plan, plan_state
+from planner.planning.drafts import LAYERS
 from planner.scene import Beat, Cue, Scene
 from planner.suggestion import Plan, Suggestion
 

@@ -261,7 +261,8 @@ from pathlib import Path
 from planner.scene import Note
 from planner.scene_file import parse_scene, read_scene, read_scene_and_text, save_scene
 path = Path(sys.argv[1])
-BASE = "# ours\\nlinebeat: 1\\ntitle: none # a remark\\nrate: 24\\ncharacters: [a]\\nlines: [{sound: a.wav, at: 1}]\\n"
+BASE = ("# ours\\nlinebeat: 1\\ntitle: none # a remark\\nrate: 24\\ncharacters: [a]\\n"
+        "lines: [{sound: a.wav, at: 1}]\\n")
 path.write_text(BASE)
 rng = random.Random(8)
 scene, text = read_scene_and_text(path)
@@ -290,7 +291,7 @@ print(saves)
 
 
 def test_killed_at_random_moments_the_scene_is_whole(tmp_path: Path) -> None:
-    """100 savers in a loop, each killed -9 within 60 ms; the file and its last version read well."""
+    """100 savers in a loop, each killed -9 within 60 ms; file and last version read well."""
     ran = subprocess.run([sys.executable, "-c", KILL_AT_RANDOM, str(tmp_path / "a.yaml"), "100"],
                          capture_output=True, text=True, check=True, cwd=ROOT)  # fmt: skip
 

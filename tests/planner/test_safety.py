@@ -151,7 +151,8 @@ def test_json_with_escapes_is_the_same_json(text: str) -> None:
 
 
 @pytest.mark.parametrize("text", [
-    "caf\u00e9 \u05e9\u05dc\u05d5\u05dd \u0645\u0631\u062d\u0628\u0627", "\U0001f469\u200d\U0001f680",
+    "caf\u00e9 \u05e9\u05dc\u05d5\u05dd \u0645\u0631\u062d\u0628\u0627",
+    "\U0001f469\u200d\U0001f680",
     "a\u200eb", "1\t2\n3", "\u0928\u094d\u200d",
 ])  # fmt: skip
 def test_letters_of_every_script_stay(text: str) -> None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from planner.timing_chart import breakdown_frame, cut_chart, favouring, timing_chart
+from planner.planning.timing_chart import breakdown_frame, cut_chart, favouring, timing_chart
 
 
 def test_on_ones_every_frame_between_the_keys_is_a_drawing():

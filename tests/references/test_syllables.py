@@ -180,7 +180,7 @@ def test_noise_at_20_db_costs_less_than_five_points(synthetic: list[Labelled]) -
 
 
 def test_syllable_counts_follow_the_truth(synthetic: list[Labelled]) -> None:
-    """r = .745 is a published detector on Switchboard (Wang & Narayanan 2007), far harder speech."""
+    """r = .745: a published detector on Switchboard (Wang & Narayanan 2007), far harder speech."""
     counts = np.array([(len(ours(i.samples, i.rate_hz)), len(i.vowels)) for i in synthetic])
     related = float(np.corrcoef(counts.T)[0, 1])
     print(f"\ncounts: r = {related:.3f}")

@@ -8,11 +8,11 @@ import pytest
 from made_voices import scene, voice
 from plans import STAGE, of_kind
 
-from planner.on_frames import Grid
 from planner.plan import make_plan
+from planner.planning.on_frames import Grid
+from planner.planning.tidy import empty_holds
+from planner.planning.voice_facts import audible_from_s
 from planner.scene import Beat, Cue
-from planner.tidy import empty_holds
-from planner.voice_facts import audible_from_s
 
 SAID = "that is the THIRD lamp this week"
 EARLIEST_S = 0.36  # word known 200 ms after its onset + 160 ms reaction (references, section 7)

@@ -1,12 +1,12 @@
 """Draft: a suggestion while it is still in seconds, before it is put on frames.
 
 Conventions: `start_s`, `hit_s`, `end_s` are seconds of the line, or of the shot while listening, so
-that the same scene plans alike at every rate; `planner.on_frames` turns them into frames once.
-`keys` are (seconds, share of the way) of the timing chart; empty means out to the hit and, if the
-draft ends later, back again. `least_s` is the shortest way from start to hit that still reads.
+that the same scene plans alike at every rate; `planner.planning.on_frames` turns them into frames
+once. `keys` are (seconds, share of the way) of the timing chart; empty means out to the hit and, if
+the draft ends later, back again. `least_s` is the shortest way from start to hit that still reads.
 `hit_within_s` is the word a hit belongs to: on twos it is not exposed before or after it.
-`starts_from_s` is a start that twos may not round forward, if there is room after it.
-`must` exempts from restraint (an attitude, a phrase's main accent, what the voice itself does).
+`starts_from_s` is a start that twos may not round forward, if there is room after it. `must`
+exempts from restraint (an attitude, a phrase's main accent, what the voice itself does).
 """
 
 from __future__ import annotations

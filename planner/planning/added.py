@@ -10,10 +10,10 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import get_args
 
-from planner.conflicts import Board
-from planner.context import LineContext, Span, SyllableOn
-from planner.drafts import LAYERS, Draft
 from planner.intents import Intent
+from planner.planning.conflicts import Board
+from planner.planning.context import LineContext, Span, SyllableOn
+from planner.planning.drafts import LAYERS, Draft
 from planner.rules.accent import accent
 from planner.rules.blink import blink_keys
 from planner.scene import PARTS, Decision

@@ -14,18 +14,18 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from audio.reading import Degree, Ending, EventKind, GlideShape, VoiceEvent, VoiceReading
-from planner.drafts import Draft
 from planner.frames import Clock
 from planner.intents import Intent
+from planner.planning.drafts import Draft
+from planner.planning.shot import since
+from planner.planning.sides import Sides
+from planner.planning.time_words import moment
+from planner.planning.voice_facts import SyllableFacts
 from planner.scene import Planted
-from planner.shot import since
-from planner.sides import Sides
 from planner.suggestion import Kind, Why
-from planner.time_words import moment
-from planner.voice_facts import SyllableFacts
 
 if TYPE_CHECKING:
-    from planner.cues import Reaction
+    from planner.planning.cues import Reaction
 
 
 @dataclass(frozen=True, slots=True)
@@ -327,9 +327,7 @@ def _words_s(reading: VoiceReading) -> list[tuple[float, float]]:
         if s.word is not None:
             start_s, end_s = found.get(s.word, (s.start_s, s.end_s))
             found[s.word] = (min(start_s, s.start_s), max(end_s, s.end_s))
-    return [
-        (s.start_s, s.end_s) if s.word is None else found[s.word] for s in reading.syllables
-    ]
+    return [(s.start_s, s.end_s) if s.word is None else found[s.word] for s in reading.syllables]
 
 
 def _index_of(n: int, ranges: Sequence[tuple[int, int]]) -> list[int]:

@@ -1,7 +1,7 @@
 """What a rule sees while a character listens: who speaks, and which cues it answers.
 
 Conventions: seconds since the shot's start (handles included). A stretch lies between two of the
-character's own lines; when a cue can be answered at all is found in `planner.cues`.
+character's own lines; when a cue can be answered at all is found in `planner.planning.cues`.
 """
 
 from __future__ import annotations
@@ -9,15 +9,15 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
-from planner.context import Before, anchors, bare, main_accents
-from planner.cues import REACTION_S, WORD_KNOWN_S, Reaction
-from planner.drafts import Draft
 from planner.intents import Intent
+from planner.planning.context import Before, anchors, bare, main_accents
+from planner.planning.cues import REACTION_S, WORD_KNOWN_S, Reaction
+from planner.planning.drafts import Draft
+from planner.planning.shot import LineTime, Stretch, Timeline, since
+from planner.planning.sides import Sides
+from planner.planning.voice_facts import audible_from_s
 from planner.scene import Beat, Scene
-from planner.shot import LineTime, Stretch, Timeline, since
-from planner.sides import Sides
 from planner.suggestion import Kind, Why
-from planner.voice_facts import audible_from_s
 
 
 @dataclass(frozen=True, slots=True)

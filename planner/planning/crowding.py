@@ -11,8 +11,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from planner.context import LineContext
-from planner.drafts import Draft
+from planner.planning.context import LineContext
+from planner.planning.drafts import Draft
 
 HALF_S = 0.5  # on either side of a hit
 FEWEST = 4

@@ -13,11 +13,11 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from audio.errors import SceneError
-from planner.context import Span, bare
 from planner.intents import Intent, blend, intent_named
+from planner.planning.context import Span, bare
+from planner.planning.shot import LineTime, Timeline, since
+from planner.planning.voice_facts import audible_from_s
 from planner.scene import Cue, Scene
-from planner.shot import LineTime, Timeline, since
-from planner.voice_facts import audible_from_s
 
 WORD_KNOWN_S = 0.2  # Marslen-Wilson & Tyler 1980: word known about 200 ms after its onset
 REACTION_S = 0.16  # simple reaction to sound, 160 ms (review, Galton 1899 to Welford 1980)

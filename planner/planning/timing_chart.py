@@ -2,15 +2,16 @@
 
 Conventions: a key is (frame, share of the way); keys stand in time order on exposed frames. Between
 two keys every exposed frame is a drawing; the one nearest the middle of the time is the breakdown
-(it carries the arc), the others are inbetweens. Shares come from a named ease (`planner.ease`).
-A hold is charted by its keys and one breakdown only. What is not done: drawings are not numbered.
+(it carries the arc), the others are inbetweens. Shares come from a named ease
+(`planner.planning.ease`). A hold is charted by its keys and one breakdown only. What is not done:
+drawings are not numbered.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 
-from planner.ease import EASES
+from planner.planning.ease import EASES
 from planner.suggestion import ChartMark
 
 Key = tuple[int, float]

@@ -12,8 +12,8 @@ from itertools import groupby
 
 from audio.errors import SceneError
 from audio.reading import VoiceReading
-from planner.context import Span
 from planner.intents import Intent, blend, intent_named
+from planner.planning.context import Span
 from planner.scene import Beat, Line, Scene
 
 Tagged = tuple[int, Beat]  # a beat and its index in the scene

@@ -1,7 +1,7 @@
 """Times in reasons, worded once frames are known: animators count frames, rules run in seconds.
 
-A rule writes `f"{number(0.125)} in, {lasting(0.29)} back"`; `planner.on_frames` turns that into
-"3 in, 7 frames back" at the scene's rate, with `in_frames`. `moment(0.83)` becomes the frame
+A rule writes `f"{number(0.125)} in, {lasting(0.29)} back"`; `planner.planning.on_frames` turns that
+into "3 in, 7 frames back" at the scene's rate, with `in_frames`. `moment(0.83)` becomes the frame
 on screen then. The marks in between are characters of the private use area, which no text of a
 scene has a meaning for.
 """

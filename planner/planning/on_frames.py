@@ -12,12 +12,12 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from math import floor
 
-from planner.drafts import Draft
-from planner.ease import EASE_WORDS
 from planner.frames import EDGE_FRAMES, Clock, on_step
+from planner.planning.drafts import Draft
+from planner.planning.ease import EASE_WORDS
+from planner.planning.time_words import in_frames
+from planner.planning.timing_chart import favouring, timing_chart
 from planner.suggestion import ChartMark, Suggestion, Why
-from planner.time_words import in_frames
-from planner.timing_chart import favouring, timing_chart
 
 CHART_SAID = frozenset({"pose", "head-move", "weight-shift", "gesture"})
 SPARSE = frozenset({"hold", "breath"})  # charted by keys and one breakdown
@@ -62,9 +62,7 @@ class Grid:
     def said(self, text: str, origin_s: float) -> str:
         """A reason with its times in frames."""
         rate = self.clock.rate
-        return in_frames(
-            text, rate.frames, lambda time_s: self.clock.frame_at(origin_s + time_s)
-        )
+        return in_frames(text, rate.frames, lambda time_s: self.clock.frame_at(origin_s + time_s))
 
     def inside(self, frame: int, step: int) -> int:
         """The nearest exposed frame inside the shot."""

@@ -11,9 +11,9 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import replace
 
-from planner.drafts import LAYERS
+from planner.planning.drafts import LAYERS
+from planner.planning.timing_chart import cut_chart
 from planner.suggestion import Suggestion
-from planner.timing_chart import cut_chart
 
 GOES_WITH: Mapping[str, tuple[str, ...]] = {
     "accent": ("anticipation", "follow", "brow"),

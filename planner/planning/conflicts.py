@@ -13,7 +13,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import replace
 
-from planner.drafts import COUNTED, Draft
+from planner.planning.drafts import COUNTED, Draft
 
 FLOW_GAP_S = 0.17  # common practice: under 4 frames at 24 a stop reads as a hitch
 STAYS_AT_START = frozenset({"settle", "reaction"})  # they begin where another move ends

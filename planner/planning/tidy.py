@@ -11,10 +11,10 @@ from bisect import bisect_right
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
-from planner.drafts import LAYERS
-from planner.on_frames import Grid
+from planner.planning.drafts import LAYERS
+from planner.planning.on_frames import Grid
+from planner.planning.timing_chart import cut_chart
 from planner.suggestion import Suggestion
-from planner.timing_chart import cut_chart
 
 EMPTY_HOLD_S = 2.0  # common practice: longer with nothing in it, and the character is gone
 
