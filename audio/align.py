@@ -44,6 +44,7 @@ UNSURE = 0.2  # a word below this is named in a warning where its neighbour is u
 UNSURE_ALONE = 0.02
 SWALLOWED_S = 0.15  # a shorter word is often reduced beyond what the model knows
 NAMED_AT_MOST = 6
+MISFIT = "the text does not fit the sound"
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,8 +83,9 @@ def spread_words(spoken: Sequence[SpokenWord], start_s: float, end_s: float) -> 
 
 def _spread(clip: VoiceClip, spoken: Sequence[SpokenWord]) -> Alignment:
     words = spread_words(spoken, *sounding_part(clip.samples))
-    warning = "the text does not fit the sound: its words are only spread over it; check the text"
-    return Alignment(words, (warning,), tuple(spoken))
+    return Alignment(
+        words, (f"{MISFIT}: its words are only spread over it; check the text",), tuple(spoken)
+    )
 
 
 def _moved(rough: RoughWord, frames: int) -> RoughWord:
@@ -178,7 +180,8 @@ def align_words(clip: VoiceClip, spoken: Sequence[SpokenWord]) -> Alignment:
     if len(words) != len(spoken):
         return _spread(clip, spoken)
     mean = sum(word.confidence for word in words) / len(words)
-    if mean < UNLIKE and len(words) >= UNLIKE_WORDS:
-        return _spread(clip, spoken)
     said = tuple(word for part in placed or () for word in part.said)
+    if mean < UNLIKE and len(words) >= UNLIKE_WORDS:
+        # Laid all the same: in an odd voice a right text fits badly, and still lies well.
+        return Alignment(words, (f"{MISFIT} well; check the text",), said)
     return Alignment(words, _doubts(words), said)
