@@ -97,7 +97,23 @@ def main(argv: Sequence[str] | None = None) -> int:
     except OSError as error:
         where = f"{error.filename}: " if error.filename else ""
         return _say(f"{where}{error.strerror or error}", Exit.FAILED)
+    except Exception as error:  # the one place where a fault of ours becomes a line
+        if os.environ.get("LINEBEAT_TRACEBACK"):
+            raise
+        return _say(_fault(error), Exit.FAILED)
     return result if isinstance(result, int) else Exit.DONE
+
+
+def _fault(error: Exception) -> str:
+    """A fault of linebeat itself, in one line that a report can quote."""
+    import traceback
+
+    last = traceback.extract_tb(error.__traceback__)[-1]
+    place = f"{os.path.basename(last.filename)}:{last.lineno}"  # noqa: PTH119 - any text may stand there
+    return (
+        f"a fault of linebeat, not yours: {type(error).__name__}: {error} ({place}); "
+        "report this line (LINEBEAT_TRACEBACK=1 shows more)"
+    )
 
 
 def _say(text: str, code: int) -> int:
