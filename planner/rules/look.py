@@ -32,7 +32,7 @@ SIZE = 0.4
 TAKING_IN_S = 0.29  # 7 frames at 24
 LATE_S = 0.125  # 3 frames at 24 after the head has left its hit
 ASIDE_S = 0.33  # 8 frames at 24
-WHERE = "where? name it with toward"
+WHERE = "somewhere (toward: would name it)"
 
 
 @rule("look", order=45)

@@ -246,4 +246,4 @@ def test_eyes_go_first_into_a_curious_silence_and_ask_where():
     look = next(s for s in of_kind(plan, "look", who="visitor") if s.id == "look/eyes/visitor/b1")
     pose = next(s for s in of_kind(plan, "pose", who="visitor") if s.beat == 0)
     assert look.frames[0] < pose.frames[0]
-    assert look.direction == "where? name it with toward"
+    assert look.direction == "somewhere (toward: would name it)"

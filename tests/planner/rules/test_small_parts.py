@@ -75,7 +75,7 @@ def test_ashamed_eyes_come_back_only_when_it_is_said():
 
 
 def test_an_intent_led_by_the_eyes_has_a_look_and_asks_where_if_nobody_is_named():
-    for toward, direction in ((None, "where? name it with toward"),
+    for toward, direction in ((None, "somewhere (toward: would name it)"),
                               ("visitor", "toward visitor (right)")):  # fmt: skip
         plan = plan_of(AVOIDING, beat("surprised", 1, 11, toward=toward), lead_s=1.0)
         look = of_kind(plan, "look")[0]
