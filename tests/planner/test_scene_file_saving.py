@@ -319,7 +319,7 @@ WHO = st.sampled_from(("clerk", "visitor"))
 PARTS = st.sampled_from(("head", "left hand", "whole"))
 SHARES = st.floats(0, 1)
 NOTES = st.builds(Note, FRAMES, TEXTS, who=st.none() | WHO, by=TEXTS, done=st.booleans())
-CUES = st.builds(Cue, WHO, st.just(1), st.integers(1, 2), st.just("amused"), SHARES)
+CUES = st.builds(Cue, st.just("visitor"), st.just(1), st.integers(1, 2), st.just("amused"), SHARES)
 PLANTED = st.builds(Planted, WHO, PARTS, FRAMES)
 POSES = st.builds(KeyPose, st.integers(-9, 9999), WHO, PARTS, TEXTS)
 DECISIONS = st.builds(

@@ -222,8 +222,11 @@ from audio.pronounce import pronounce_text
 clip, text = load_clip(sys.argv[1]), pathlib.Path(sys.argv[2]).read_text()
 laid = align_words(clip, pronounce_text(text).words).words
 words = [(word.start_s, word.end_s, word.confidence) for word in laid]
-unit = 2**20 if sys.platform == "darwin" else 2**10
-peak_mb = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / unit
+status = pathlib.Path("/proc/self/status")
+if status.exists():  # ru_maxrss of a child begins with the size of its parent there
+    peak_mb = int(status.read_text().split("VmHWM:")[1].split()[0]) / 2**10
+else:
+    peak_mb = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 2**20
 print(json.dumps({"words": words, "peak_mb": peak_mb}))
 """
 
