@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import replace
+from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -25,6 +26,8 @@ from audio.reading import (
 from audio.reading_json import settled
 
 if TYPE_CHECKING:
+    from threadpoolctl import ThreadpoolController
+
     from audio.clip import VoiceClip
     from audio.pronounce import SpokenWord
 
@@ -44,6 +47,22 @@ def read_voice(
     dictionary has. Times in the result count from the clip's start.
     Raises TranscriptError if `sounds_like` names phones that do not exist.
     """
+    # The products here are small: more threads cost a third more and gain nothing, and would be
+    # in the way of readings running side by side.
+    with _threads().limit(limits=1, user_api="blas"):
+        return settled(_read(clip, text, sounds_like or {}, language))
+
+
+@cache
+def _threads() -> ThreadpoolController:
+    from threadpoolctl import ThreadpoolController
+
+    return ThreadpoolController()
+
+
+def _read(
+    clip: VoiceClip, text: str | None, sounds_like: Mapping[str, str], language: str
+) -> VoiceReading:
     from audio.events import find_events
     from audio.glides import find_glides
     from audio.loudness import find_loudness
@@ -57,14 +76,14 @@ def read_voice(
     words: tuple[Word, ...] = ()
     warnings = list(clip.warnings)
     if text is not None and text.strip():
-        words, spoken, said = _lay_words(clip, text, sounds_like or {}, language)
+        words, spoken, said = _lay_words(clip, text, sounds_like, language)
         warnings += said
         syllables = syllables_from_words(words, spoken, pitch, loudness)
     else:
         syllables = syllables_from_sound(clip, pitch, loudness)
     pauses = find_pauses(loudness, pitch, words)
     syllables = weigh_syllables(syllables, words, pitch, loudness, pauses, clip)
-    reading = VoiceReading(
+    return VoiceReading(
         clip=ClipFacts(clip.file, clip.duration_s, clip.sample_rate_hz, clip.sha256),
         speaker=_speaker(pitch, syllables),
         words=words,
@@ -77,7 +96,6 @@ def read_voice(
         loudness=loudness,
         warnings=tuple(dict.fromkeys(warnings)),
     )
-    return settled(reading)
 
 
 def _lay_words(
