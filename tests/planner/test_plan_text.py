@@ -104,3 +104,15 @@ def test_a_scene_without_a_title_is_called_by_its_file(
     linebeat("start", sound, "--copy", "-o", tmp_path / "mine.yaml")
 
     assert linebeat("plan", tmp_path / "mine.yaml").out.startswith(f"{tmp_path}/mine.yaml: frames")
+
+
+def test_the_readme_shows_what_the_demo_prints(linebeat: Callable[..., Any]) -> None:
+    """Every row of the README's excerpt is still what `linebeat demo` prints."""
+    readme = (Path(__file__).resolve().parents[2] / "README.md").read_text(encoding="utf-8")
+    excerpt = readme.partition("prints it (shortened):\n\n```text\n")[2].partition("\n```")[0]
+    printed = {" ".join(line.split()[:3]) for line in linebeat("demo").out.splitlines()}
+
+    rows = [line for line in excerpt.splitlines() if re.match(r"\d{4}-\d{4} ", line)]
+    assert len(rows) > 10
+    for row in rows:
+        assert " ".join(row.split()[:3]) in printed
