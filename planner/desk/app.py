@@ -17,6 +17,7 @@ from textual.app import App, ComposeResult
 from textual.binding import Binding, BindingType
 from textual.geometry import Size
 from textual.message import Message
+from textual.widgets import Input
 
 from audio.reading import VoiceReading
 from planner.desk import moving, pointing
@@ -32,9 +33,12 @@ from planner.desk.questions import Questions
 from planner.desk.session import Session
 from planner.desk.sounding import Sounding
 from planner.desk.state import Desk, say, with_plan
+from planner.desk.turns import Turns, as_line
 from planner.desk.views import Views, make_views
 from planner.plan import PlanState
 from planner.scene import Scene
+
+NO_PASTE = "a paste is text, and needs a line to write on: r, n or g opens one"
 
 Planner = Callable[[Scene, Mapping[int, VoiceReading], PlanState | None], Planned]
 
@@ -48,8 +52,7 @@ class DeskApp(App[int]):
         Binding(
             ",".join(action.keys), f"do('{action.id}')", action.label, id=action.id,
             tooltip=action.tip, show=action.rank is not None,
-            priority=action.id in ("panel", "panel_back"),  # tab is the screen's otherwise
-
+            priority=True,  # done when the key comes in, before the next one does
         )
         for action in ACTIONS
     ]  # fmt: skip
@@ -73,6 +76,7 @@ class DeskApp(App[int]):
         self.questions = Questions(self)
         self.session = Session(self, keeper)
         self.sounding = Sounding(self, now_s)
+        self._turns = Turns(self, self._hand_on)
         self._plan_state = state
         self._planning = False
         self.broke: Exception | None = None
@@ -100,6 +104,26 @@ class DeskApp(App[int]):
 
     def _fit(self, width: int) -> None:
         self.apply(moving.resized(self.desk, width - gutter_width(width)))
+
+    # what comes in
+
+    async def on_event(self, event: events.Event) -> None:
+        """Keys and pastes go in turn, all else as it comes."""
+        if isinstance(event, events.Key | events.Paste) and not event.is_forwarded:
+            await self._turns.take(event)
+        else:
+            await super().on_event(event)
+
+    async def _hand_on(self, event: events.Event) -> None:
+        """A key or a paste whose turn it is; a paste is for a line to write on, never commands."""
+        if self.session.left:
+            return
+        if isinstance(event, events.Paste):
+            if not isinstance(self.focused, Input):
+                self.apply(say(self.desk, NO_PASTE))
+                return
+            event = events.Paste(as_line(event.text))
+        await super().on_event(event)
 
     # what is done
 

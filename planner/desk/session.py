@@ -43,6 +43,11 @@ class Session:
         """A warning for the top row, if there is one."""
         return "changed on disk: save asks" if self._disk_changed else ""
 
+    @property
+    def left(self) -> bool:
+        """True once the desk is being left: no key counts any more."""
+        return self._left
+
     def begin(self) -> None:
         """Offer what an earlier desk left unsaved; then keep and look every few seconds."""
         unsaved = self.keeper.unsaved()

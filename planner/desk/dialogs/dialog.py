@@ -14,7 +14,7 @@ LEAST_ROWS, LEAST_COLUMNS = 12, 30  # in less a box with its frame shows nothing
 
 
 class Dialog(ModalScreen[Answered | None], Generic[Answered]):
-    """A question. Keys struck after its answer, and before it is gone, are let fall."""
+    """A question. It is answered once, whatever comes before it is gone (keys wait: `turns`)."""
 
     BINDINGS: ClassVar[list[BindingType]] = [Binding("escape", "leave", "go back")]
 

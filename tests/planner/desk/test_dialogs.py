@@ -8,11 +8,13 @@ from pathlib import Path
 import pytest
 from textual import events
 from textual.pilot import Pilot
+from textual.screen import Screen
 from textual.widgets import Input, OptionList, Static
 
 from planner.desk.app import DeskApp
 from planner.desk.dialogs.ask import Ask
 from planner.desk.dialogs.choose import Choose
+from planner.desk.dialogs.page import Page
 from planner.desk.dialogs.pick import Pick
 from planner.desk.keeping import Keeper
 from planner.desk.picking import Entry, intent_entries, matching
@@ -42,28 +44,48 @@ async def strike(pilot: Pilot[int], *keys: str) -> None:
     await settle(pilot)
 
 
-TWICE = {
-    "saving on the way out": (("full_stop", "W", "q"), ("s", "s")),
-    "a tag": (("full_stop", "t"), ("enter", "enter")),
-    "a note": (("full_stop", "n", "h", "i"), ("enter", "enter")),
-    "a place": (("g", *"1100"), ("enter", "enter")),
-    "the list of actions": (("question_mark",), ("enter", "enter")),
-    "a reason": (("full_stop", "enter"), ("q", "q")),
-    "nothing": (("g",), ("escape", "escape")),
+# What closes a question, struck twice; then what the second does, which is the desk's.
+TWICE: dict[str, tuple[tuple[str, ...], tuple[str, str], type[Screen[object]]]] = {
+    "a tag": (("full_stop", "t"), ("enter", "enter"), Page),
+    "a note": (("full_stop", "n", "h", "i"), ("enter", "enter"), Page),
+    "a place": (("g", *"1100"), ("enter", "enter"), Page),
+    "the list of actions": (("question_mark", *"unit"), ("enter", "enter"), Page),
+    "a reason": (("full_stop", "W", "enter"), ("q", "q"), Choose),
+    "nothing": (("g",), ("escape", "escape"), Screen),
 }
 
 
 @pytest.mark.parametrize("name", TWICE)
 async def test_a_closing_key_struck_twice_closes_once(make_app: MakeApp, name: str) -> None:
-    keys, closing = TWICE[name]
+    keys, closing, then = TWICE[name]
     app = make_app()
     async with app.run_test(size=(90, 30)) as pilot:
         await press(pilot, *keys)
+        asked = app.screen
         assert len(app.screen_stack) == 2
         await strike(pilot, *closing)
 
-        assert len(app.screen_stack) == 1
+        assert asked not in app.screen_stack
+        assert isinstance(app.screen, then) and len(app.screen_stack) == 1 + (then is not Screen)
     assert app.broke is None
+
+
+@pytest.mark.parametrize("answer", ["n", "s", "q"])
+async def test_keys_after_leaving_are_let_fall(
+    make_app: MakeApp, scene_file: Path, answer: str
+) -> None:
+    """Else an `s` struck after "quit without the changes" would save them after all."""
+    app = make_app()
+    async with app.run_test(size=(90, 30)) as pilot:
+        await press(pilot, "full_stop", "W")
+        for key in ("q", answer, "W", "s"):
+            app.post_message(events.Key(key, key))
+        await pilot.pause()
+        await pilot.pause(0.2)
+
+    assert app.return_value == 0 and app.broke is None
+    assert read_scene(scene_file).beats[0].strength == (0.6 if answer == "s" else 0.7)
+    assert scene_file.with_name("scene.yaml.unsaved").exists() == (answer == "q")
 
 
 async def test_unsaved_work_is_taken_up_once(make_app: MakeApp, scene_file: Path) -> None:
