@@ -2,17 +2,20 @@
 
 Unsaved work lies beside the scene as `NAME.unsaved`: the text that saving would write, under a
 first line that says of which version of the file it is a change. It goes when the scene is saved
-or the work is given up. Nothing here knows a screen.
+or the work is given up. Where nothing can be written beside the scene it lies in the user's own
+folder instead. A file or a folder that is gone is made anew, from the text known last. Nothing here
+knows a screen.
 """
 
 from __future__ import annotations
 
 import contextlib
 import hashlib
-from dataclasses import dataclass
+import os
+from dataclasses import dataclass, field
 from pathlib import Path
 
-from audio.errors import LinebeatError
+from audio.errors import LinebeatError, OutputError
 from planner.safe_write import safe_write
 from planner.scene import Scene
 from planner.scene_file import decode, parse_scene, read_bytes, save_scene
@@ -38,18 +41,38 @@ class Keeper:
     path: Path
     text: str
     noticed: str = ""  # the newest text on disk that differed from `text`
+    spare_path: Path = field(init=False)  # where unsaved work is kept if not beside the scene
+
+    def __post_init__(self) -> None:
+        self.spare_path = _spare(self.path)
 
     @property
     def unsaved_path(self) -> Path:
         """Where unsaved work is kept."""
         return self.path.with_name(self.path.name + ENDING)
 
+    def is_gone(self) -> bool:
+        """True if there is no file any more: deleted, or its folder renamed."""
+        try:
+            self.path.stat()
+        except (FileNotFoundError, NotADirectoryError):
+            return True
+        except OSError:
+            return False
+        return False
+
+    def is_folder_gone(self) -> bool:
+        """True if the folder of the file is gone as well."""
+        return not self.path.parent.exists()
+
     def save(self, scene: Scene, *, over: bool = False) -> None:
         """Save; `over` writes over a file that somebody changed (it stays as NAME~).
 
+        A file that is gone is written anew, its folder too.
         Raises LinebeatError; the file is then as it was.
         """
-        self.text = save_scene(self.path, self.text, scene, force=over)
+        self._make_folder()
+        self.text = save_scene(self.path, self.text, scene, force=over or self.is_gone())
         self.noticed = ""
         self.give_up()
 
@@ -72,14 +95,42 @@ class Keeper:
         self.text, self.noticed = text, ""
         return scene
 
-    def keep(self, scene: Scene) -> None:
-        """Keep unsaved work. Raises LinebeatError if it cannot be written."""
+    def keep(self, scene: Scene) -> Path:
+        """Keep unsaved work: beside the scene, else in the spare place. Returns where it lies.
+
+        Raises LinebeatError if it can be written in neither.
+        """
         body = spliced(self.text, scene, file=str(self.path))
-        safe_write(self.unsaved_path, f"{FIRST_LINE}{_digest(self.text)}\n{body}")
+        text = f"{FIRST_LINE}{_digest(self.text)}\n{body}"
+        try:
+            self._make_folder()
+            safe_write(self.unsaved_path, text)
+        except OutputError:
+            if not self._kept_in_spare(text):
+                raise
+            return self.spare_path
+        return self.unsaved_path
+
+    def _kept_in_spare(self, text: str) -> bool:
+        try:
+            self.spare_path.parent.mkdir(parents=True, exist_ok=True)
+            safe_write(self.spare_path, text)
+        except (OSError, OutputError):
+            return False
+        return True
+
+    def _make_folder(self) -> None:
+        """The folder of the scene anew, if it is gone; its own parent must be there."""
+        folder = self.path.parent
+        try:
+            folder.mkdir(exist_ok=True)
+        except OSError as problem:
+            what = f"the folder is gone and cannot be made: {problem.strerror}"
+            raise OutputError(what, where=str(folder), mend="put it back where it was") from None
 
     def unsaved(self) -> Unsaved | None:
         """Work kept by an earlier desk that differs from the file; None if there is none."""
-        path = self.unsaved_path
+        path = self._kept_path()
         if not path.exists():
             return None
         try:
@@ -94,14 +145,31 @@ class Keeper:
 
     def set_aside(self) -> None:
         """Put unsaved work aside as NAME.unsaved~, so that it is not offered again."""
-        path = self.unsaved_path
+        path = self._kept_path()
         with contextlib.suppress(OSError):
             path.replace(path.with_name(path.name + "~"))
 
     def give_up(self) -> None:
         """Remove unsaved work."""
-        with contextlib.suppress(OSError):
-            self.unsaved_path.unlink(missing_ok=True)
+        for path in (self.unsaved_path, self.spare_path):
+            with contextlib.suppress(OSError):
+                path.unlink(missing_ok=True)
+
+    def _kept_path(self) -> Path:
+        """Where unsaved work lies: beside the scene, or if there is none, in the spare place."""
+        beside = self.unsaved_path
+        return self.spare_path if self.spare_path.exists() and not beside.exists() else beside
+
+
+def _spare(path: Path) -> Path:
+    """A place in the user's own folder for unsaved work on a scene, told apart by its full path."""
+    try:
+        full = path.absolute()
+        base = Path(os.environ.get("XDG_STATE_HOME") or Path.home() / ".local" / "state")
+    except (OSError, RuntimeError):  # no working folder, no home
+        return path.with_name(path.name + ENDING)
+    name = f"{full.parent.name}-{path.name}-{_digest(str(full))[:8]}{ENDING}"
+    return base / "linebeat" / name
 
 
 def _digest(text: str) -> str:

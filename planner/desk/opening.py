@@ -7,6 +7,8 @@ from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+import click
+
 from audio.errors import LinebeatError
 from planner.commands._shared import read_lines, scene_path, working
 from planner.desk.app import DeskApp
@@ -45,6 +47,8 @@ def run_desk(app: DeskApp) -> int:
     """
     code = app.run()
     if app.broke is None and app.return_code == 0:
+        if app.session.parting:
+            click.echo(app.session.parting, err=True)
         return code or 0
     kept = app.session.saved_from_breaking()
     raise LinebeatError(f"the desk broke down: {_told(app.broke)}", mend=kept)

@@ -12,7 +12,7 @@ from audio.errors import LinebeatError
 from planner.desk.dialogs.choose import Choose
 from planner.desk.keeping import Keeper, Unsaved
 from planner.desk.picture import standalone
-from planner.desk.state import edit_whole, say, with_saved, with_scene_from_disk
+from planner.desk.state import Desk, edit_whole, say, with_saved, with_scene_from_disk
 from planner.safe_write import safe_write
 from planner.scene import Scene
 
@@ -31,7 +31,9 @@ class Session:
         self.keeper = keeper
         self._kept: Scene | None = None
         self._disk_changed = False
+        self._gone = False
         self._left = False
+        self.parting = ""  # what is still to be said once the desk is left
         self._asked = ""
         self._alone = threading.Lock()  # between keeping in a thread and saving or leaving
 
@@ -41,6 +43,8 @@ class Session:
 
     def told(self) -> str:
         """A warning for the top row, if there is one."""
+        if self._gone:
+            return "gone from disk: save rewrites"
         return "changed on disk: save asks" if self._disk_changed else ""
 
     @property
@@ -82,19 +86,25 @@ class Session:
         self._app.run_worker(lambda: self._keep(desk.scene), thread=True, group="keep")
 
     def _keep(self, scene: Scene) -> None:
+        told = ""
         try:
             with self._alone:
                 if scene is self._app.desk.scene and not self._left:
-                    self.keeper.keep(scene)
-        except LinebeatError as error:  # told outside the lock, which the screen may wait for
-            told = f"unsaved work could not be kept: {error.what}"
+                    told = self._elsewhere(self.keeper.keep(scene))
+        except LinebeatError as error:
+            told = f"unsaved work could not be kept: {error.line()}"
+        if told:  # outside the lock, which the screen may wait for
             self._app.call_from_thread(lambda: self._app.apply(say(self._app.desk, told)))
+
+    def _elsewhere(self, kept: Path) -> str:
+        """What there is to say about where unsaved work lies, if it is not beside the scene."""
+        return "" if kept == self.keeper.unsaved_path else f"unsaved work is kept in {kept}"
 
     def look(self) -> None:
         """Notice that somebody else changed the file, and ask once about each change."""
-        changed = self.keeper.changed_on_disk()
-        if changed != self._disk_changed:
-            self._disk_changed = changed
+        changed, gone = self.keeper.changed_on_disk(), self.keeper.is_gone()
+        if (changed, gone) != (self._disk_changed, self._gone):
+            self._disk_changed, self._gone = changed, gone
             self._app.paint()
         if changed and self.keeper.noticed != self._asked and len(self._app.screen_stack) == 1:
             self._asked = self.keeper.noticed
@@ -139,16 +149,36 @@ class Session:
             self._app.paint()
             self._ask_which()
             return False
+        said = self._anew()
         try:
             with self._alone:
                 self.keeper.save(desk.scene, over=over)
         except LinebeatError as error:
-            self._app.apply(say(desk, f"not saved: {error.line()}"))
+            self._app.apply(say(desk, f"not saved: {error.line()}{self._kept_instead(desk)}"))
             return False
-        self._disk_changed = False
+        self._disk_changed = self._gone = False
         self._kept = desk.scene
-        self._app.apply(with_saved(desk))
+        self._app.apply(say(with_saved(desk), said))
         return True
+
+    def _kept_instead(self, desk: Desk) -> str:
+        """Keep what could not be saved, and say where it lies."""
+        if not desk.changed:
+            return ""
+        try:
+            with self._alone:
+                kept = self.keeper.keep(desk.scene)
+        except LinebeatError:
+            return "; it could not be kept either"
+        self._kept = desk.scene
+        return f"; {self._elsewhere(kept) or f'unsaved work is kept in {kept.name}'}"
+
+    def _anew(self) -> str:
+        """What there is to say once it is saved: whether the file had to be written anew."""
+        name = self.keeper.path.name
+        if self.keeper.is_folder_gone():
+            return f"saved; its folder was gone and is made anew, with {name} alone"
+        return f"saved; {name} was gone and is written anew" if self.keeper.is_gone() else "saved"
 
     def picture(self) -> None:
         """Save what is seen as SVG, beside the scene."""
@@ -186,11 +216,13 @@ class Session:
         """Leave, with the changes kept beside the scene; stay if they cannot be kept."""
         try:
             with self._alone:
-                self.keeper.keep(self._app.desk.scene)
+                kept = self.keeper.keep(self._app.desk.scene)
         except LinebeatError as error:
             told = f"not left: the changes could not be kept: {error.line()}"
             self._app.apply(say(self._app.desk, told))
         else:
+            if self.keeper.is_gone() or self._elsewhere(kept):
+                self.parting = f"unsaved work is kept in {kept}"
             self._go(give_up=False)
 
     def _go(self, *, give_up: bool = True) -> None:
@@ -209,7 +241,8 @@ class Session:
         try:
             with self._alone:
                 self._left = True
-                self.keeper.keep(desk.scene)
+                kept = self.keeper.keep(desk.scene)
         except LinebeatError as error:
-            return f"unsaved work could not be kept: {error.what}"
-        return f"unsaved work is kept in {self.keeper.unsaved_path.name}: open the desk again"
+            return f"unsaved work could not be kept: {error.line()}"
+        where = self._elsewhere(kept) or f"unsaved work is kept in {kept.name}"
+        return f"{where}: open the desk again"

@@ -178,9 +178,13 @@ def open_desk(scene: Scene, readings: Mapping[int, VoiceReading], plan: Plan) ->
 def edit(desk: Desk, did: str, *, choice: Choice | None = None, **parts: Any) -> Desk:
     """A desk whose scene has other `parts`; the scene before is kept for undo.
 
-    `did` says in a few words what was done; `choice` is what is chosen afterwards.
+    `did` says in a few words what was done; `choice` is what is chosen afterwards. Where the scene
+    comes out as it was, nothing was done: that is said, and there is nothing to undo.
     """
     scene = replace(desk.scene, **parts)
+    if scene == desk.scene:
+        same = desk.choice if choice is None else choice
+        return replace(desk, choice=same, said="nothing changed: it is so already")
     past = Past(desk.scene, did, desk.past)
     return replace(
         desk, scene=scene, past=past, future=None, said=did,

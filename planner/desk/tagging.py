@@ -23,14 +23,21 @@ def tag(desk: Desk, intent: str, *, strength: float | None = None) -> Desk:
     if isinstance(choice, SuggestionOf) and (index := beat_of(desk)) is not None:
         choice = BeatAt(index)
     if isinstance(choice, BeatAt):
-        return _change(desk, choice, f"beat {choice.index + 1} is now {intent}", intent=intent)
+        return _mean(desk, choice, intent)
     new = _new_beat(desk, intent, FIRST_STRENGTH if strength is None else strength)
     if new is None:
         return say(desk, "pick words or frames first")
     same = _same_place(desk, new)
     if same is not None:
-        return _change(desk, BeatAt(same), f"beat {same + 1} is now {intent}", intent=intent)
+        return _mean(desk, BeatAt(same), intent)
     return _placed(desk, new, None, f"tagged {_where(new)} {intent}")
+
+
+def _mean(desk: Desk, at: BeatAt, intent: str) -> Desk:
+    """Another intent for a beat."""
+    if desk.scene.beats[at.index].intent == intent:
+        return say(desk, f"beat {at.index + 1} is already {intent}")
+    return _change(desk, at, f"beat {at.index + 1} is now {intent}", intent=intent)
 
 
 def _new_beat(desk: Desk, intent: str, strength: float) -> Beat | None:

@@ -31,6 +31,26 @@ def test_tagging_the_same_words_again_changes_the_intent(desk: Desk) -> None:
     assert tagged.scene.beats[0].strength == 0.7
 
 
+@pytest.mark.parametrize("choice", [Words(1, 1, 3), BeatAt(0)])
+def test_the_intent_a_beat_has_already_changes_nothing_and_is_said(
+    desk: Desk, choice: Words | BeatAt
+) -> None:
+    chosen = choosing.choose(desk, choice)
+    tagged = tagging.tag(chosen, "teasing")
+
+    assert tagged.said == "beat 1 is already teasing"
+    assert replace(tagged, said=chosen.said) == chosen and undo(tagged).said == "nothing to undo"
+
+
+def test_what_comes_out_as_it_was_is_no_change(desk: Desk) -> None:
+    """The same remark again: nothing to save, nothing to undo, and no word of having kept it."""
+    said = tagging.remark(choosing.choose(desk, BeatAt(0)), "sly")
+    again = tagging.remark(said, "sly")
+
+    assert said.said == "remark kept" and again.said == "nothing changed: it is so already"
+    assert again.scene is said.scene and again.past is said.past
+
+
 def test_a_new_tag_takes_its_words_from_the_beats_it_covers(desk: Desk) -> None:
     tagged = tagging.tag(pick(desk, 1, 3, 5), "proud")
 
