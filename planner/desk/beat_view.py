@@ -8,7 +8,7 @@ from __future__ import annotations
 from planner.desk.beat_frames import beat_frames
 from planner.desk.cells import CHOSEN, CURSOR, UNDER, Canvas, Rows, Run, fitted, padded
 from planner.desk.state import BeatAt, Desk
-from planner.desk.tagging import beat_of
+from planner.desk.tagging import beat_of, speaker_at
 from planner.scene import Beat
 
 
@@ -58,6 +58,15 @@ def wordings(beat: Beat) -> tuple[str, ...]:
     toward = f"{strength} toward {beat.toward}" if beat.toward else strength
     noted = f"{toward}: {beat.note}" if beat.note else toward
     return (noted, toward, strength, beat.intent)
+
+
+def first_beat_row(desk: Desk, height: int) -> int:
+    """The first row shown, so that the chosen beat is in sight, or whoever speaks at the cursor."""
+    characters = desk.scene.characters
+    meant = beat_of(desk)
+    who = speaker_at(desk, desk.cursor) if meant is None else desk.scene.beats[meant].who
+    place = characters.index(who) if who in characters else 0
+    return max(0, min(place - height // 2, len(characters) - height))
 
 
 def beat_gutter(desk: Desk, width: int) -> Rows:

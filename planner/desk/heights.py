@@ -12,6 +12,7 @@ from planner.desk.state import Desk
 HEAD_ROWS = 2
 KEY_ROWS = 1
 RULER_ROWS = 2
+LEAST_BEATS = 2
 LEAST_TONE = 6
 MOST_TONE = 24  # taller, a step of pitch is many rows and the line falls apart
 
@@ -32,7 +33,7 @@ def panel_heights(desk: Desk, rows: int) -> Mapping[str, int]:
     rest -= RULER_ROWS + notes + under + why
     shared = {"ruler": RULER_ROWS, "notes": notes, "why": why}
     if desk.way == "move":
-        beats = len(desk.scene.characters)
+        beats = min(len(desk.scene.characters), max(LEAST_BEATS, rest // 3))
         tone, plan = _share(rest - beats, max(3, len(plan_lines(desk))), 0.5)
         shared["why"] += rest - beats - tone - plan
         return {**shared, "words": tone + under, "beats": beats, "plan": plan}

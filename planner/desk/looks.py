@@ -64,6 +64,7 @@ ROLES: dict[str, Style] = {
     "gutter": Style(color=GREY),
     "gutter on": Style(color=AMBER, bold=True),
     "gutter name": Style(color=LILAC, bold=True),
+    "more": Style(color=PAPER, bgcolor=COLUMN),
     "hint": Style(color=GREY, italic=True),
     "heading": Style(color=PAPER, bold=True),
     "why": Style(color=PAPER),

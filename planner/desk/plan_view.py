@@ -19,6 +19,7 @@ from planner.desk.cells import (
     padded,
 )  # fmt: skip
 from planner.desk.choosing import current_row, plan_rows
+from planner.desk.more import with_more
 from planner.desk.plan_index import PlanRow, hit_of
 from planner.desk.state import Desk, SuggestionOf
 from planner.suggestion import Suggestion
@@ -63,7 +64,8 @@ def first_plan_line(desk: Desk, height: int, before: int = 0) -> int:
 
 def plan_view(desk: Desk, top: int, height: int, gutter: int) -> Rows:
     """The lines of the plan from `top` on, gutter included."""
-    lines = plan_lines(desk)[top : top + height]
+    listed = plan_lines(desk)
+    lines = listed[top : top + height]
     if not lines:
         text = "nothing planned yet: pick words, then tag them with an intent"
         return ((Run(" " * gutter), Run(padded(text, desk.window.columns), "hint")),)
@@ -79,7 +81,7 @@ def plan_view(desk: Desk, top: int, height: int, gutter: int) -> Rows:
         name = padded(label, gutter - 2, right=True)
         role = "gutter on" if here else "gutter"
         rows.append((Run(name + (" ›" if here else "  "), role), *plan_row(desk, line)))
-    return tuple(rows)
+    return with_more(tuple(rows), top, len(listed) - top - len(lines))
 
 
 def _name_row(desk: Desk, who: str, gutter: int) -> Row:

@@ -67,11 +67,11 @@ def point(desk: Desk, views: Views, spot: Spot) -> Desk:
         case "beats" | "plan" | "poses" if spot.drag:
             return _drag(desk, frame, spot.drag)
         case "beats":
-            return _take_beat(desk, frame, spot.row)
+            return _take_beat(desk, frame, views.beat_top + spot.row)
         case "plan":
             return _plan(desk, views, frame, spot.row)
         case "poses":
-            return _poses(desk, frame, spot.row)
+            return _poses(desk, frame, views.pose_top + spot.row)
         case "notes" if not spot.drag:
             return _notes(desk, frame)
     return desk

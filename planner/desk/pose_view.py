@@ -8,6 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from planner.desk.cells import CHOSEN, CURSOR, HIT, Canvas, Row, Rows, Run, fitted, padded
+from planner.desk.more import with_more
 from planner.desk.ruler_view import shown
 from planner.desk.state import Desk, PoseAt, ProblemAt
 from planner.desk.verdicts import PoseVerdict
@@ -53,7 +54,15 @@ def pose_view(desk: Desk, top: int, height: int, gutter: int) -> Rows:
             label = line.part
         name = Run(padded(label, gutter - 1, right=True) + mark, role)
         rows.append((name, *_pose_row(desk, line)))
-    return tuple(rows)
+    return with_more(tuple(rows), top, len(lines) - top - len(rows))
+
+
+def first_pose_line(desk: Desk, height: int) -> int:
+    """The first row of poses shown, so that the chosen pose is in sight."""
+    index = desk.choice.index if isinstance(desk.choice, PoseAt) else -1
+    lines = pose_lines(desk)
+    place = next((at for at, line in enumerate(lines) if index in line.indexes), 0)
+    return max(0, min(place - height // 2, len(lines) - height))
 
 
 def _pose_row(desk: Desk, line: PoseRow) -> Row:
@@ -110,7 +119,8 @@ def problem_view(desk: Desk, height: int, width: int) -> Rows:
         text = f" {at:>6}  {problem.who}  {problem.text}{doubt}"
         role = "problem" if problem.certain else "remark"
         rows.append((Run(padded(text, width), role, CHOSEN if index == chosen else 0),))
-    return tuple(rows)
+    listed = with_more(tuple(rows[1:]), top, len(problems) - top - len(rows) + 1)
+    return (rows[0], *listed)
 
 
 def first_problem(desk: Desk, height: int) -> int:

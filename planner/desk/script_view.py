@@ -11,12 +11,15 @@ from planner.desk.beat_frames import beat_frames
 from planner.desk.beat_view import wordings
 from planner.desk.cells import PICKED, UNDER, Canvas, Rows, fitted
 from planner.desk.choosing import phrase_at, phrases
+from planner.desk.more import with_more
 from planner.desk.ruler_view import shown
 from planner.desk.state import Desk, Words
 from planner.scene import Beat
 
 ROWS_A_PHRASE = 3  # words, meaning, a blank row
 WORDS_COLUMN = 12
+LEAST_MEANING = 16  # cells; in less a meaning is counted, not shown
+COUNT_ROOM = 10  # cells for how many meanings have no room
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,7 +60,8 @@ def script_view(desk: Desk, height: int, width: int) -> tuple[Rows, tuple[WordSp
                    "gutter")  # fmt: skip
         if place + top == at:
             canvas.put(row, WORDS_COLUMN - 2, "›", "gutter on")
-    return canvas.rows(), tuple(spots)
+    below = len(found) - top - per_screen
+    return with_more(canvas.rows(), top, below), tuple(spots)
 
 
 def _draw_words(canvas: Canvas, desk: Desk, row: int, words: Words) -> list[WordSpot]:
@@ -77,6 +81,8 @@ def _draw_words(canvas: Canvas, desk: Desk, row: int, words: Words) -> list[Word
         if choice and choice.line == words.line and choice.first <= word.number <= choice.last:
             canvas.mark(row, column, end + (word.number < choice.last), PICKED)
         column = end + 2
+    if column - 2 >= canvas.width:
+        canvas.put(row, canvas.width - 1, "…", "hint")
     return spots
 
 
@@ -87,14 +93,19 @@ def _draw_meaning(canvas: Canvas, desk: Desk, row: int, words: Words, width: int
         canvas.put(row, column, "no meaning yet", "hint")
         return
     last_row = row + ROWS_A_PHRASE - 2
-    for beat in meanings:
+    for place, beat in enumerate(meanings):
         text = wordings(beat)[0]
         if len(meanings) > 1 or not _covers(beat, words):
             text = f"{_words_of(desk, beat)} = {text}"
         if column > WORDS_COLUMN and column + len(text) > width and row < last_row:
             row, column = row + 1, WORDS_COLUMN
+        left = len(meanings) - place
+        room = width - column - 1 - (COUNT_ROOM if left > 1 else 0)
+        if column > WORDS_COLUMN and room < min(len(text), LEAST_MEANING):
+            canvas.put(row, min(column, width - COUNT_ROOM), f" +{left} more ", "more")
+            return
         chosen = isinstance(desk.choice, Words) and _holds(beat, desk.choice)
-        text = fitted(text, width - column - 1)
+        text = fitted(text, max(room, LEAST_MEANING))
         canvas.put(row, column, text, "beat on" if chosen else "beat", UNDER)
         column += len(text) + 2
 

@@ -9,12 +9,13 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from planner.desk.beat_view import beat_gutter, beat_rows
+from planner.desk.beat_view import beat_gutter, beat_rows, first_beat_row
 from planner.desk.cells import Row, Rows, Run, joined, padded
 from planner.desk.head_view import head_rows, is_told_in_full, told
 from planner.desk.heights import gutter_width, panel_heights
+from planner.desk.more import with_more
 from planner.desk.plan_view import first_plan_line, plan_view
-from planner.desk.pose_view import first_problem, pose_view, problem_view
+from planner.desk.pose_view import first_pose_line, first_problem, pose_view, problem_view
 from planner.desk.ruler_view import note_rows, ruler_rows
 from planner.desk.said_view import said_rows
 from planner.desk.script_view import WordSpot, script_view
@@ -31,6 +32,8 @@ class Views:
     gutter: int
     plan_top: int
     problem_top: int
+    pose_top: int
+    beat_top: int
     spots: tuple[WordSpot, ...]
 
 
@@ -42,6 +45,7 @@ def make_views(
     gutter = gutter_width(columns)
     made: dict[str, Rows] = {"head": head_rows(desk, columns, sound=sound, disk=disk)}
     spots: tuple[WordSpot, ...] = ()
+    pose_top = beat_top = 0
     if "script" in heights:
         made["script"], spots = script_view(desk, heights["script"], columns)
     if "ruler" in heights:
@@ -49,17 +53,21 @@ def make_views(
         made["notes"] = _note_panel(desk, heights["notes"], gutter)
         made["words"] = _tone_panel(desk, heights["words"], gutter)
     if "beats" in heights:
-        made["beats"] = _beside(beat_gutter(desk, gutter), beat_rows(desk))
+        beat_top = first_beat_row(desk, heights["beats"])
+        every = _beside(beat_gutter(desk, gutter), beat_rows(desk))
+        seen = every[beat_top : beat_top + heights["beats"]]
+        made["beats"] = with_more(seen, beat_top, len(every) - beat_top - len(seen))
     if "plan" in heights:
         plan_top = first_plan_line(desk, heights["plan"], plan_top)
         made["plan"] = plan_view(desk, plan_top, heights["plan"], gutter)
     if "poses" in heights:
-        made["poses"] = pose_view(desk, 0, heights["poses"], gutter)
+        pose_top = first_pose_line(desk, heights["poses"])
+        made["poses"] = pose_view(desk, pose_top, heights["poses"], gutter)
         made["problems"] = problem_view(desk, heights["problems"], columns)
     message = "" if is_told_in_full(made["head"][1], desk) else told(desk)
     made["why"] = why_rows(desk, heights["why"], columns, message=message)
     problem_top = first_problem(desk, heights.get("problems", 1))
-    return Views(made, gutter, plan_top, problem_top, spots)
+    return Views(made, gutter, plan_top, problem_top, pose_top, beat_top, spots)
 
 
 def _note_panel(desk: Desk, height: int, gutter: int) -> Rows:

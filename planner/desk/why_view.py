@@ -8,8 +8,10 @@ from __future__ import annotations
 import textwrap
 from collections.abc import Iterable, Iterator
 
+from rich.cells import cell_len
+
 from planner.desk.beat_view import wordings
-from planner.desk.cells import Rows, Run, fitted, padded
+from planner.desk.cells import Row, Rows, Run, fitted, padded
 from planner.desk.choosing import notes_now
 from planner.desk.deciding import decisions_on
 from planner.desk.ruler_view import shown
@@ -42,8 +44,21 @@ def why_rows(desk: Desk, height: int, width: int, *, message: str = "") -> Rows:
     if len(below) > height - len(said):
         below = [(role, fitted(text, width - 2)) for role, text in told]
     rows = (said + below)[:height]
+    hidden = len(below) - (height - len(said)) if desk.choice is not None else 0
     rows += [("why", "")] * (height - len(rows))
-    return tuple((Run(" " + padded(text, width - 1), role),) for role, text in rows)
+    made: list[Row] = [(Run(" " + padded(text, width - 1), role),) for role, text in rows]
+    if made and hidden > 0:
+        made[-1] = _with_more(*rows[-1], hidden, width)
+    return tuple(made)
+
+
+def _with_more(role: str, text: str, hidden: int, width: int) -> Row:
+    """The last row with how many are below it; what the desk has to say is not cut for that."""
+    sign = f" {hidden} more: enter "
+    room = width - 1 - len(sign)
+    if role == "message" and cell_len(text) > room:
+        return (Run(" " + padded(text, width - 1), role),)
+    return (Run(" " + padded(text, room), role), Run(sign, "more"))
 
 
 def _wrapped(told: Iterable[tuple[str, str]], width: int) -> list[tuple[str, str]]:
