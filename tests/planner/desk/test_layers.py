@@ -9,7 +9,7 @@ from pathlib import Path
 import planner.desk
 
 FOLDER = Path(planner.desk.__file__).parent
-SCREENS = {"app", "questions", "session", "sounding", "opening"}  # these, panels/ and dialogs/
+SCREENS = {"app", "turns", "questions", "session", "sounding", "opening"}  # these, panels/ and dialogs/
 
 
 def test_core_and_views_work_without_textual() -> None:

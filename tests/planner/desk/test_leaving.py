@@ -1,0 +1,76 @@
+"""Leaving the desk: without changes, with them saved, kept or given up."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+
+from textual.pilot import Pilot
+
+from planner.desk.app import DeskApp
+from planner.desk.dialogs.choose import Choose
+from planner.desk.keeping import Keeper
+from planner.scene_file import read_scene
+
+MakeApp = Callable[..., DeskApp]
+
+
+async def settle(pilot: Pilot[int]) -> None:
+    """Wait for threads, and for what they posted."""
+    await pilot.app.workers.wait_for_complete()
+    await pilot.pause()
+
+
+async def press(pilot: Pilot[int], *keys: str) -> None:
+    for key in keys:
+        await pilot.press(key)
+        await settle(pilot)
+
+
+async def test_quitting_without_changes_just_leaves(make_app: MakeApp) -> None:
+    app = make_app()
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.press("q")
+        await pilot.pause()
+    assert app.return_value == 0
+
+
+async def test_quitting_with_changes_asks(make_app: MakeApp, scene_file: Path) -> None:
+    text = scene_file.read_text()
+    app = make_app()
+    async with app.run_test(size=(80, 24)) as pilot:
+        await press(pilot, "full_stop", "shift+up", "ctrl+q")
+        assert isinstance(app.screen, Choose)
+        await press(pilot, "escape")
+        assert len(app.screen_stack) == 1 and app.is_running
+        await press(pilot, "q")
+        await pilot.press("n")
+        await pilot.pause()
+
+    assert app.return_value == 0
+    assert scene_file.read_text() == text
+
+
+async def test_quitting_can_save_first(make_app: MakeApp, scene_file: Path) -> None:
+    app = make_app()
+    async with app.run_test(size=(80, 24)) as pilot:
+        await press(pilot, "full_stop", "shift+up", "q")
+        await pilot.press("s")
+        await pilot.pause()
+
+    assert app.return_value == 0
+    assert read_scene(scene_file).beats[0].strength == 0.8
+
+
+async def test_quit_twice_leaves_and_loses_nothing(make_app: MakeApp, scene_file: Path) -> None:
+    text = scene_file.read_text()
+    app = make_app()
+    async with app.run_test(size=(80, 24)) as pilot:
+        await press(pilot, "full_stop", "shift+up", "q")
+        await pilot.press("q")
+        await pilot.pause()
+
+    assert app.return_value == 0
+    assert scene_file.read_text() == text
+    kept = Keeper(scene_file, text).unsaved()
+    assert kept is not None and kept.fits and kept.scene.beats[0].strength == 0.8
