@@ -42,6 +42,7 @@ class Keeper:
     text: str
     noticed: str = ""  # the newest text on disk that differed from `text`
     spare_path: Path = field(init=False)  # where unsaved work is kept if not beside the scene
+    _is_folder_new: bool = False  # made anew since the file was there last
 
     def __post_init__(self) -> None:
         self.spare_path = _spare(self.path)
@@ -62,8 +63,8 @@ class Keeper:
         return False
 
     def is_folder_gone(self) -> bool:
-        """True if the folder of the file is gone as well."""
-        return not self.path.parent.exists()
+        """True if the folder of the file is gone as well, or was made anew to keep work in."""
+        return self._is_folder_new or not self.path.parent.exists()
 
     def save(self, scene: Scene, *, over: bool = False) -> None:
         """Save; `over` writes over a file that somebody changed (it stays as NAME~).
@@ -73,7 +74,7 @@ class Keeper:
         """
         self._make_folder()
         self.text = save_scene(self.path, self.text, scene, force=over or self.is_gone())
-        self.noticed = ""
+        self.noticed, self._is_folder_new = "", False
         self.give_up()
 
     def changed_on_disk(self) -> bool:
@@ -122,8 +123,11 @@ class Keeper:
     def _make_folder(self) -> None:
         """The folder of the scene anew, if it is gone; its own parent must be there."""
         folder = self.path.parent
+        if folder.is_dir():
+            return
         try:
-            folder.mkdir(exist_ok=True)
+            folder.mkdir()
+            self._is_folder_new = True
         except OSError as problem:
             what = f"the folder is gone and cannot be made: {problem.strerror}"
             raise OutputError(what, where=str(folder), mend="put it back where it was") from None

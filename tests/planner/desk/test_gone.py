@@ -81,8 +81,9 @@ async def test_a_deleted_file_is_written_anew_without_a_change_too(
     assert scene_file.read_text() == text
 
 
+@pytest.mark.parametrize("kept_meanwhile", [False, True])
 async def test_a_renamed_folder_is_made_anew_and_the_one_renamed_left_alone(
-    make_app: MakeApp, scene_file: Path, tmp_path: Path
+    make_app: MakeApp, scene_file: Path, tmp_path: Path, kept_meanwhile: bool
 ) -> None:
     elsewhere = tmp_path.with_name(tmp_path.name + "_renamed")
     text = scene_file.read_text()
@@ -90,6 +91,9 @@ async def test_a_renamed_folder_is_made_anew_and_the_one_renamed_left_alone(
     async with app.run_test(size=(120, 36)) as pilot:
         await press(pilot, "full_stop", "shift+up")
         tmp_path.rename(elsewhere)
+        if kept_meanwhile:
+            app.session.keep()
+            await settle(pilot)
         await press(pilot, "s")
 
         told = "saved; its folder was gone and is made anew, with scene.yaml alone"

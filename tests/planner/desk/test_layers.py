@@ -9,7 +9,8 @@ from pathlib import Path
 import planner.desk
 
 FOLDER = Path(planner.desk.__file__).parent
-SCREENS = {"app", "turns", "questions", "session", "sounding", "opening"}  # these, panels/ and dialogs/
+# These, panels/ and dialogs/ know a screen.
+SCREENS = {"app", "turns", "questions", "session", "sounding", "opening"}
 
 
 def test_core_and_views_work_without_textual() -> None:

@@ -43,6 +43,12 @@ class Terminal:
             time.sleep(0.05)
         return self.wait(until)
 
+    def write(self, keys: str, until: str) -> str:
+        """Send keys in one write, as a script or a paste does."""
+        self.printed = ""
+        os.write(self._handle, keys.encode())
+        return self.wait(until)
+
     def wait(self, until: str) -> str:
         end_s = time.monotonic() + PATIENCE_S
         while not re.search(until, self.printed):
@@ -141,6 +147,22 @@ def test_a_session_from_start_to_saved_file(demo: Path, tmp_path: Path) -> None:
         pose.get("name") == "chin down" for pose in after["poses"]
     )
     assert demo.read_text().startswith("# A clerk and a visitor")
+
+
+def test_a_session_in_one_write_and_a_paste(demo: Path, tmp_path: Path) -> None:
+    """Every key reaches what the one before it opened; a bracketed paste is text or nothing."""
+    paste = "\x1b[200~quit zzz\rss\x1b[201~"
+    with terminal(demo, tmp_path) as desk:
+        desk.wait(r"3 Mend")
+        desk.write(f"{paste}.>>>tproud\rSSn{paste}!\rs", r"saved ")
+        desk.press("q", r".*")
+        assert desk.leave() == 0
+
+    after = yaml.safe_load(demo.read_text())
+    assert [after["beats"][0][key] for key in ("intent", "strength", "words")] == [
+        "proud", 0.9, "1-4",
+    ]  # fmt: skip
+    assert after["notes"][-1]["text"] == "quit zzz ss!"
 
 
 def test_killed_in_mid_edit_it_loses_at_most_five_seconds(demo: Path, tmp_path: Path) -> None:
