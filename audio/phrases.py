@@ -11,6 +11,7 @@ Times in seconds, half-open; index pairs inclusive.
 
 from __future__ import annotations
 
+from dataclasses import replace
 from itertools import pairwise
 
 import numpy as np
@@ -29,6 +30,8 @@ from audio.reading import (
 from audio.sounding import quiet_mask, speech_mask
 
 SHORTEST_PAUSE_S = 0.25  # Goldman-Eisler 1968, an analyst's convention
+SHORTEST_CUT_S = 0.2  # closures of stops are shorter (common practice: 50 to 150 ms)
+EDGE_S = 0.1  # an aligned boundary is not further off where the word is right
 QUIET_SHARE = 0.5  # of the shortest pause must be at the noise's level: the rest may be breath
 ENDING_ST = 1.5  # Rietveld & Gussenhoven 1985: smaller differences are not heard as such
 ENDING_WINDOW_S = 0.8  # about the last three syllables
@@ -61,6 +64,29 @@ def find_pauses(
             continue
         result.append(pause)
     return tuple(result)
+
+
+def words_beside_silence(words: tuple[Word, ...], silences: tuple[Pause, ...]) -> tuple[Word, ...]:
+    """Words whose first or last phone was laid across a silence, brought to the sounding side.
+
+    A stop is silent before it bursts, so an aligner may begin it where the voice stopped, a whole
+    pause early. silences : as `find_pauses` gives them without words, SHORTEST_CUT_S or longer.
+    """
+    cut = []
+    for laid in words:
+        word, phones = laid, list(laid.phones)
+        for silence in silences if phones else ():
+            first, last = phones[0], phones[-1]
+            if silence.start_s < first.start_s + EDGE_S and first.start_s < silence.end_s:
+                if silence.end_s < first.end_s:
+                    phones[0] = replace(first, start_s=silence.end_s)
+            elif last.start_s < silence.start_s < last.end_s < silence.end_s + EDGE_S:
+                phones[-1] = replace(last, end_s=silence.start_s)
+        if phones != list(word.phones):
+            start_s, end_s = phones[0].start_s, phones[-1].end_s
+            word = replace(word, start_s=start_s, end_s=end_s, phones=tuple(phones))
+        cut.append(word)
+    return tuple(cut)
 
 
 def find_phrases(

@@ -66,7 +66,12 @@ def _read(
     from audio.events import find_events
     from audio.glides import find_glides
     from audio.loudness import find_loudness
-    from audio.phrases import find_pauses, find_phrases
+    from audio.phrases import (
+        SHORTEST_CUT_S,
+        find_pauses,
+        find_phrases,
+        words_beside_silence,
+    )
     from audio.pitch import find_pitch
     from audio.stress import weigh_syllables
     from audio.syllables import syllables_from_sound, syllables_from_words
@@ -78,6 +83,8 @@ def _read(
     if text is not None and text.strip():
         words, spoken, said = _lay_words(clip, text, sounds_like, language)
         warnings += said
+        silences = find_pauses(loudness, pitch, (), shortest_s=SHORTEST_CUT_S)
+        words = words_beside_silence(words, silences)
         syllables = syllables_from_words(words, spoken, pitch, loudness)
     else:
         syllables = syllables_from_sound(clip, pitch, loudness)

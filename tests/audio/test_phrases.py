@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from itertools import pairwise
 
 import made_sounds as made
 import numpy as np
@@ -10,9 +11,14 @@ import pytest
 
 from audio.clip import clip_from_samples
 from audio.loudness import find_loudness
-from audio.phrases import ending_semitones, find_pauses, find_phrases
+from audio.phrases import (
+    ending_semitones,
+    find_pauses,
+    find_phrases,
+    words_beside_silence,
+)
 from audio.pitch import find_pitch
-from audio.reading import Pause, PitchTrack, Syllable, Word, frozen_array
+from audio.reading import Pause, Phone, PitchTrack, Syllable, Word, frozen_array
 from audio.syllables import syllables_from_sound
 
 
@@ -112,3 +118,29 @@ def test_an_unvoiced_ending_is_level() -> None:
 def test_no_syllables_no_phrases() -> None:
     pitch = PitchTrack(0.005, 0.0, frozen_array(np.full(10, np.nan)))
     assert find_phrases((), (), (), pitch) == ()
+
+
+def word(*edges_s: float) -> Word:
+    phones = tuple(Phone("B", a, b) for a, b in pairwise(edges_s))
+    return Word("bob", edges_s[0], edges_s[-1], phones, 0.9)
+
+
+@pytest.mark.parametrize(
+    ("edges_s", "start_s", "end_s"),
+    [
+        ((0.98, 1.45, 1.50, 1.60), 1.4, 1.6),  # begun where the voice stopped
+        ((1.03, 1.45, 1.50, 1.60), 1.4, 1.6),
+        ((0.70, 0.80, 0.90, 1.43), 0.7, 1.0),  # ended where it sets in again
+        ((0.95, 0.98, 1.50, 1.60), 0.95, 1.6),  # parted by the silence: left
+        ((1.40, 1.45, 1.50, 1.60), 1.4, 1.6),  # beside it
+        ((1.05, 1.15, 1.25, 1.35), 1.05, 1.35),  # within it
+    ],
+)
+def test_a_word_laid_across_a_silence_begins_where_it_sounds(
+    edges_s: tuple[float, ...], start_s: float, end_s: float
+) -> None:
+    (moved,) = words_beside_silence((word(*edges_s),), (Pause(1.0, 1.4),))
+
+    assert (moved.start_s, moved.end_s) == (start_s, end_s)
+    assert (moved.phones[0].start_s, moved.phones[-1].end_s) == (start_s, end_s)
+    assert len(moved.phones) == 3
