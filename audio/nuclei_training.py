@@ -20,18 +20,19 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from audio.nuclei import BANDS, DILATIONS, STEP_S, TAPS, WEIGHTS, band_frames
+from audio.nuclei import BANDS, DILATIONS, SCALE_DB, STEP_S, TAPS, WEIGHTS, band_frames
 from audio.nuclei_augment import built, heard_somehow, in_noise, no_voice
 from audio.nuclei_material import ENGLISH_FESTIVAL, FESTIVAL, FLITE, Spoken, all_spoken
 
 FloatArray = NDArray[np.float32]
-CHANNELS = 40
+CHANNELS = 64
 ONSET_SPREAD_S = 0.014  # the onset's target is a bell this wide
-CROP = 224
-BATCH = 24
-STEPS = 9000
+CROP = 256  # frames
+BATCH = 32
+STEPS = 12_000
 RATE = 3e-3
-PEOPLE_COPIES, MADE_COPIES = 8, 4  # how often a recorded voice and a formant voice are heard
+DROPOUT = 0.05
+PEOPLE_COPIES, MADE_COPIES = 5, 3  # how often a recorded voice and a formant voice are heard
 BUILT, EMPTY = 700, 500
 
 
@@ -93,6 +94,7 @@ def network(channels: int = CHANNELS) -> Any:
     """The network of audio.nuclei as torch has it."""
     import torch
     from torch import nn
+    from torch.nn.functional import dropout
 
     class Net(nn.Module):  # type: ignore[misc,unused-ignore]
         def __init__(self) -> None:
@@ -107,11 +109,31 @@ def network(channels: int = CHANNELS) -> Any:
         def forward(self, frames: Any) -> Any:
             values = frames
             for n, layer in enumerate(self.over_time):
-                made = torch.relu(layer(values))
+                made = dropout(torch.relu(layer(values)), DROPOUT, self.training)
                 values = made if n == 0 else values + made
             return self.last(values)
 
     return Net()
+
+
+def varied(frames: FloatArray, rng: np.random.Generator) -> FloatArray:
+    """A crop as another mouth, microphone or level might have given it. Shape kept."""
+    at = np.arange(BANDS)
+    if rng.random() < 0.6:  # a longer or shorter tract, all bands moved along
+        place = at * rng.uniform(0.93, 1.07) + rng.uniform(-1.0, 1.0)
+        low = np.clip(np.floor(place).astype(int), 0, BANDS - 2)
+        share = np.clip(place - low, 0.0, 1.0).astype(np.float32)
+        frames = frames[:, low] * (1 - share) + frames[:, low + 1] * share
+    if rng.random() < 0.6:
+        gains = np.interp(at, np.linspace(0, BANDS - 1, 6), rng.normal(0.0, 3.0 / SCALE_DB, 6))
+        frames = np.maximum(frames + gains.astype(np.float32) * (frames > 0), 0.0)
+    if rng.random() < 0.4:
+        frames = np.maximum(frames + np.float32(rng.uniform(-6, 4) / SCALE_DB) * (frames > 0), 0.0)
+    if rng.random() < 0.2:
+        first = int(rng.integers(0, BANDS))
+        frames = frames.copy()
+        frames[:, first : first + int(rng.integers(1, 5))] = 0.0
+    return frames
 
 
 def learn(
@@ -139,7 +161,7 @@ def learn(
             one, truth = data[pick]
             at = int(rng.integers(-20, max(1, len(one) - CROP + 20)))
             first, last = max(at, 0), min(at + CROP, len(one))
-            frames[row, first - at : last - at] = one[first:last]
+            frames[row, first - at : last - at] = varied(one[first:last].astype(np.float32), rng)
             wanted[row, first - at : last - at] = truth[first:last]
             if at > 0:
                 wanted[row, :12, 2:] = 0
@@ -162,6 +184,7 @@ def learn(
             print(f"{step + 1:6d} {running:.4f}", flush=True)
             if watch is not None:
                 watch(net, step + 1)
+    net.eval()
     return net
 
 

@@ -1,9 +1,10 @@
 """Syllables: where each begins, where its vowel sets in (the beat a listener hears), where it ends.
 
-Without a transcript nuclei are peaks of the sonorant level that stand out of the dips around them
-and are voiced (the idea of De Jong & Wempe 2009, on the bands that vowels fill instead of on all
-intensity), and the vowel's onset is where the level has come up to within a few dB of the nucleus.
-With one, the aligned phones say which vowels there are and when they begin.
+Without a transcript a small network says where vowels begin (`audio.nuclei`), laughs, sighs and
+what has neither a voice nor the sureness of a vowel are left out, and the sonorant level says how
+far each syllable reaches. With one, the aligned phones say which vowels there are and when they
+begin; where they are in doubt, the vowel's onset is where the level has come up to within a few dB
+of the nucleus.
 
 Times in seconds, half-open. It does not judge stress; `audio.stress` does.
 """
@@ -20,6 +21,7 @@ from audio.breaths import find_breaths
 from audio.clip import VoiceClip
 from audio.laughs import find_laughs
 from audio.loudness import smooth
+from audio.nuclei import sureness, vowel_after, vowel_at, vowel_onsets
 from audio.reading import LoudnessTrack, PitchTrack, Syllable, Word
 from audio.sounding import is_whisper, speech_mask, voiced_mask
 from audio.syllabify import is_vowel
@@ -28,18 +30,18 @@ if TYPE_CHECKING:
     from audio.pronounce import SpokenWord
 
 SMOOTH_S = 0.035
-DIP_DB = 1.5  # a peak stands this far above the dips around it; De Jong & Wempe's script: 2
-BELOW_DB = 20.0  # peaks this far below the loudest within NEAR_S are no nuclei
-NEAR_S = 1.5
-ABOVE_NOISE_DB = 3.0
-CLOSEST_S = 0.07  # Klatt 1976: syllables of 50 ms are the shortest there are
-VOICED_SHARE = 0.15  # around the peak
-VOICED_NEAR_S = 0.04
+CLOSEST_S = 0.06  # syllables of 50 ms are the shortest there are (Klatt 1976), and they are rare
+PEAK_S = 0.3  # the nucleus's loudest point is looked for this far after its onset
+VOICED_SHARE = 0.15  # of VOICED_S from the onset on ...
+VOICED_S = 0.10
+UNVOICED_VOWEL = 0.35  # ... or so surely a vowel all the same, as in a whisper between words
+SURE_VOWEL = 0.5
 ONSET_DB = 8.0  # the vowel is there when the level is this near its nucleus ...
 ONSET_SHARE = 0.45  # ... or this share of the depth of a shallower dip
 LONGEST_ONSET_S = 0.25  # a drawn-out rise is heard from its last part
 EDGE_REACH_S = 0.35  # consonants before the first and after the last vowel of a stretch
-SURE_EVENT = 0.6  # certainty from which a laugh or sigh is taken out of the syllables
+SURE_SIGH = 0.6  # certainty from which a sigh is taken out of the syllables ...
+SURE_LAUGH = 0.79  # ... and a laugh: evenly spoken words, in noise above all, reach 0.77
 SEARCH_S = 0.05  # an aligned vowel's onset is looked for this far to both sides
 TRUSTED_S = 0.03  # a refined onset further from the aligned one is taken half
 TRUSTED = 0.3  # confidence from which a word's own phone times are better than the level's
@@ -53,64 +55,76 @@ def syllables_from_sound(
     clip: VoiceClip, pitch: PitchTrack, loudness: LoudnessTrack
 ) -> tuple[Syllable, ...]:
     """Syllables heard without any text: `text`, `word` and `lexical_stress` are None."""
-    level = smooth(np.asarray(loudness.sonorant_db), SMOOTH_S)
-    peaks = _nuclei(level, voiced_mask(pitch, loudness), loudness.step_s)
-    peaks = _without_laughs(peaks, clip, pitch, loudness)
-    if len(peaks) == 0:
+    sure = sureness(clip)
+    onsets_s = _heard_onsets(sure, pitch, loudness)
+    onsets_s = onsets_s[_no_laughs(onsets_s, clip, pitch, loudness)]
+    if len(onsets_s) == 0:
         return ()
+    step_s = loudness.step_s
+    level = smooth(np.asarray(loudness.sonorant_db), SMOOTH_S)
+    onsets = np.minimum((onsets_s / step_s).astype(np.int64), len(level) - 1)
+    peaks = _peaks(level, onsets, step_s)
+    lows = _lows(level, onsets, peaks)
     sounding = speech_mask(loudness, pitch)
-    sharp = smooth(np.asarray(loudness.sonorant_db), 0.02)
-    lows = _lows(level, peaks)
-    onsets = [
-        vowel_onset(sharp, int(peak), low, loudness.step_s)
-        for peak, low in zip(peaks, lows[:-1], strict=True)
-    ]
-    starts, ends = _edges(level, peaks, lows, onsets, sounding, loudness.step_s)
+    starts, ends = _edges(level, peaks, lows, [int(n) for n in onsets], sounding, step_s)
+    vowel = voiced_mask(pitch, loudness) | (vowel_at(sure, loudness.times_s()) > SURE_VOWEL)
+    ends.append(_last_end(int(peaks[-1]), sounding, vowel, step_s))
     return tuple(
-        Syllable(None, None, start * loudness.step_s, onset * loudness.step_s,
-                 max(end, onset + 1) * loudness.step_s)
-        for start, onset, end in zip(starts, onsets, ends, strict=True)
+        Syllable(None, None, min(start * step_s, float(onset_s)), float(onset_s),
+                 max(end * step_s, float(onset_s) + step_s))
+        for start, onset_s, end in zip(starts, onsets_s, ends, strict=True)
     )  # fmt: skip
 
 
-def _nuclei(level: FloatArray, voiced: BoolArray, step_s: float) -> Indexes:
-    """Indexes of the nuclei in the level track."""
-    from scipy.ndimage import maximum_filter1d
-    from scipy.signal import find_peaks
-
-    if len(level) < 5:
-        return np.zeros(0, dtype=np.int64)
-    around = maximum_filter1d(level, 2 * round(NEAR_S / step_s) + 1)
-    bound = np.maximum(around - BELOW_DB, np.percentile(level, 5) + ABOVE_NOISE_DB)
-    peaks, _ = find_peaks(
-        level, height=bound, prominence=DIP_DB, distance=round(CLOSEST_S / step_s)
-    )
-    if not is_whisper(voiced):
-        share = smooth(voiced.astype(np.float64), VOICED_NEAR_S)
-        peaks = peaks[share[peaks] > VOICED_SHARE]
-    return np.asarray(peaks, dtype=np.int64)
+def _heard_onsets(
+    sure: NDArray[np.float32], pitch: PitchTrack, loudness: LoudnessTrack
+) -> FloatArray:
+    """Where vowels begin, seconds, in order: those voiced, or vowels beyond doubt."""
+    onsets_s = vowel_onsets(sure, CLOSEST_S)
+    voiced = voiced_mask(pitch, loudness)
+    if is_whisper(voiced) or len(onsets_s) == 0:
+        return onsets_s
+    first = np.round(onsets_s / loudness.step_s).astype(np.int64)
+    reach = round(VOICED_S / loudness.step_s)
+    total = np.concatenate(([0.0], np.cumsum(voiced)))
+    last = np.minimum(first + reach, len(voiced))
+    share = (total[last] - total[np.minimum(first, last)]) / reach
+    return onsets_s[(share > VOICED_SHARE) | (vowel_after(sure, onsets_s) > UNVOICED_VOWEL)]
 
 
-def _without_laughs(
-    peaks: Indexes, clip: VoiceClip, pitch: PitchTrack, loudness: LoudnessTrack
-) -> Indexes:
-    """The nuclei that are no bursts of a laugh and no sigh: those are events, not syllables."""
-    keep = np.ones(len(peaks), dtype=bool)
+def _peaks(level: FloatArray, onsets: Indexes, step_s: float) -> Indexes:
+    """The loudest point of each vowel: after its onset, before the next."""
+    reach = max(1, round(PEAK_S / step_s))
+    ends = [min(int(b), int(a) + reach) for a, b in pairwise([*onsets, len(level)])]
+    found = [
+        int(a) + int(np.argmax(level[a : max(b, a + 1)])) for a, b in zip(onsets, ends, strict=True)
+    ]
+    return np.array(found, dtype=np.int64)
+
+
+def _no_laughs(
+    onsets_s: FloatArray, clip: VoiceClip, pitch: PitchTrack, loudness: LoudnessTrack
+) -> BoolArray:
+    """Which vowels are no bursts of a laugh and no sigh: those are events, not syllables."""
+    keep = np.ones(len(onsets_s), dtype=bool)
     nothing = np.zeros(len(loudness.db), dtype=bool)
     sighs = [e for e in find_breaths(clip, pitch, loudness, nothing) if e.kind == "sigh"]
-    spans = [(e.start_s, e.end_s) for e in sighs if e.certainty >= SURE_EVENT]
+    spans = [(e.start_s, e.end_s) for e in sighs if e.certainty >= SURE_SIGH]
     laughs = find_laughs(clip, pitch, loudness)
-    spans += [(e.start_s, e.end_s) for e in laughs if e.certainty >= SURE_EVENT]
-    at_s = peaks * loudness.step_s
+    spans += [(e.start_s, e.end_s) for e in laughs if e.certainty >= SURE_LAUGH]
     for start_s, end_s in spans:
-        keep &= (at_s < start_s) | (at_s > end_s)
-    return peaks[keep]
+        keep &= (onsets_s < start_s) | (onsets_s > end_s)
+    return keep
 
 
-def _lows(level: FloatArray, peaks: Indexes) -> list[int]:
-    """The lowest point before the first peak, between peaks, and after the last. Length n + 1."""
-    bounds = [0, *(int(p) for p in peaks), len(level) - 1]
-    return [int(a + np.argmin(level[a : b + 1])) for a, b in pairwise(bounds)]
+def _lows(level: FloatArray, onsets: Indexes, peaks: Indexes) -> list[int]:
+    """The lowest point before the first vowel, between a peak and the next onset, after the last.
+
+    Length n + 1.
+    """
+    froms = [0, *(int(p) for p in peaks)]
+    tos = [*(int(n) for n in onsets), len(level) - 1]
+    return [a + int(np.argmin(level[a : max(b, a) + 1])) for a, b in zip(froms, tos, strict=True)]
 
 
 def vowel_onset(level: FloatArray, peak: int, low: int, step_s: float) -> int:
@@ -144,7 +158,7 @@ def _edges(
     level: FloatArray, peaks: Indexes, lows: list[int], onsets: list[int],
     sounding: BoolArray, step_s: float,
 ) -> tuple[list[int], list[int]]:  # fmt: skip
-    """First and last (half-open) index of each syllable.
+    """First and last (half-open) index of each syllable; the end of the last is missing.
 
     Between two nuclei the consonants go to the second (maximal onset): the seam is where the first
     vowel has fallen half of the way. Silence between them belongs to neither.
@@ -162,9 +176,15 @@ def _edges(
         else:
             ends.append(min(fallen, onset))
             starts.append(min(fallen, onset))
-    last = int(peaks[-1])
-    ends.append(_sounding_to(sounding, last, min(len(level) - 1, last + 2 * reach)))
     return starts, ends
+
+
+def _last_end(peak: int, sounding: BoolArray, vowel: BoolArray, step_s: float) -> int:
+    """The (half-open) index at which the last syllable ends: its vowel may be held for long."""
+    reach = round(EDGE_REACH_S / step_s)
+    held = _sounding_to(vowel, peak, len(vowel) - 1)
+    limit = max(peak + 2 * reach, held + reach)
+    return _sounding_to(sounding, peak, min(len(sounding) - 1, limit))
 
 
 def _sounding_from(sounding: BoolArray, at: int, limit: int) -> int:

