@@ -1,8 +1,9 @@
-"""Log-odds that a syllable bears an accent, from its cues: two ways weighed against each other.
+"""Log-odds that a syllable bears an accent, from its cues: two ways, mixed by how likely each is.
 
-*Read*: the prior of the words plus what the voice does against the neighbours. *Leaned on*: the
-voice alone, against how a syllable of its kind is usually said. The likelier way counts, and
-the shares of pitch, loudness and length are those of the likelier way. Shapes (syllables,).
+*Read*: the prior of the words plus what the voice does against the neighbours, added as log-odds.
+*Leaned on*: the voice alone, judged against what stands around (`audio.leans`). Where the voice
+leans the prior of the words is gone; a contrast takes from the other accents around it, and
+where nobody leans the ordinary accents of the reading stand. Shapes (syllables,).
 
 Method: cues in units of their spread among syllables of one kind, limited, added as log-odds (ours;
 weights rounded from trials with syllables moved by overlap-add and from ordinary readings, see
@@ -19,35 +20,25 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from audio.expected_sound import KINDS, kind_means
+from audio.leans import CUES, Leans, around_each
 from audio.reading import FloatArray, Syllable
 from audio.stress_cues import Cues, around
 
 EVEN_ST = 1.5  # semitones under which two excursions sound alike (Rietveld & Gussenhoven 1985)
 LOWEST_ST = -2.5  # a lower pitch speaks no more against an accent: accents may be low
 SUREST = 2.2  # log-odds: an ordinary accent is never surer than this, a contrast may be
+SURE_LEAN = 4.6  # log-odds of an accent where the voice leans
 USUAL_SPREAD_ST = 1.9  # semitones between syllables, less what their kind explains
 DOUBT_SYLLABLES, LIVELY = 4.0, (0.5, 1.5)
 LATE_PEAK_ST = 1.0  # semitones a late peak loses
-FOCUS = 0.7  # log-odds: a contrast takes so much from the phrase's other accents
+FOCUS = 0.6  # log-odds: a contrast takes so much from the accents around it
 CONTRAST, UNDER_MAIN = 1.5, 2.0  # log-odds; see one_a_word
 BESIDE = 0.8  # log-odds; see one_of_two
-CUES = {  # cue: (share it belongs to, spread among syllables of one kind)
-    "pitch_body_st": ("pitch", 1.9),
-    "pitch_top_st": ("pitch", 1.9),
-    "pitch_move_st": ("pitch", 1.6),
-    "pitch_wave_st": ("pitch", 2.4),
-    "level_db": ("loudness", 3.6),
-    "level_wave_db": ("loudness", 4.0),
-    "tilt_db": ("loudness", 5.5),
-    "length_log": ("length", 0.25),
-    "vowel_log": ("length", 0.39),
-    "length_wave_log": ("length", 0.25),
-}
 
 
 @dataclass(frozen=True, slots=True)
 class Way:
-    """One way to an accent: log-odds at rest, and what a spread of each cue adds (order of CUES).
+    """A way to an accent: log-odds at rest, and what a spread of each cue adds (order of CUES).
 
     reach, decay : neighbours compared with; likeness : share of their mean taken off, by cue kind;
     most : spreads after which a cue says no more.
@@ -62,42 +53,52 @@ class Way:
 
 
 ALL_OFF = {"pitch": 0.0, "loudness": 1.0, "length": 1.0}
-LIKE_NEIGHBOURS = {"pitch": 0.5, "loudness": 0.8, "length": 0.8}
 READ = Way(0.0, (0.34, 0.11, 0.17, 0.29, 0.40, 0.23, 0.09, 0.29, 0.06, 0.40), 5, 0.95, ALL_OFF, 4)
-LEANED_ON = Way(
-    -6.5, (3.0, 1.0, 0.0, 1.6, 1.1, 0.0, 0.0, 1.5, 0.9, 0.0), 5, 0.9, LIKE_NEIGHBOURS, 2.5
-)
 SOUND_ALONE = Way(
     -0.85, (0.40, 0.10, 0.15, 0.25, 0.60, 0.05, 0.08, 0.55, 0.28, 0.15), 5, 0.9, ALL_OFF, 4
 )
-LEAN_ALLOWED = {"weak": -4.0, "second": -1.5}  # log-odds: seldom is such a syllable leaned on
-LEAN_FIRST = -0.6  # log-odds: a phrase's first syllable is high and loud anyway
-PITCH_ALONE, AGREEMENT, ALONE_POWER = 5.0, 1.5, 3.0  # log-odds; see agreed_pitch
 
 
-def two_ways(
+def as_read(
     cues: Cues,
     syllables: Sequence[Syllable],
     kinds: Sequence[int],
-    lexicon: FloatArray,
+    lexicon: FloatArray | None,
     phrases: Sequence[tuple[int, int]],
 ) -> tuple[FloatArray, dict[str, FloatArray]]:
-    """Log-odds that a syllable is accented in either way, and the shares of the likelier one."""
-    read = sound_shares(with_late_peaks(cues, kinds, syllables), kinds, phrases, READ)
-    leaned = sound_shares(cues, kinds, phrases, LEANED_ON)
-    none = np.zeros(len(kinds))
-    read_odds = READ.base + lexicon + sum(read.values(), none)
-    read_odds = np.where(read_odds > 0, SUREST * np.tanh(read_odds / SUREST), read_odds)
-    allowed = np.array([LEAN_ALLOWED.get(KINDS[kind], 0.0) for kind in kinds])
-    allowed[[first for first, _ in phrases]] += LEAN_FIRST
-    lively = liveliness(cues.pitch_body_st - kind_means("pitch_body_st", kinds))
-    leaned["pitch"] = agreed_pitch(leaned, lively)
-    leaned_odds = LEANED_ON.base + allowed + sum(leaned.values(), none)
-    read_odds = read_odds - FOCUS * elsewhere(leaned_odds, phrases)
-    by_voice = 1 / (1 + np.exp(read_odds - leaned_odds))
-    shares = {name: (1 - by_voice) * read[name] + by_voice * leaned[name] for name in read}
-    shares["lexicon"] = (1 - by_voice) * lexicon
-    return np.logaddexp(read_odds, leaned_odds), shares
+    """Log-odds of an accent in an ordinary reading, and shares. lexicon : None without words."""
+    if lexicon is None:
+        shares = sound_shares(cues, kinds, phrases, SOUND_ALONE)
+        shares["lexicon"] = np.zeros(len(kinds))
+        return one_of_two(SOUND_ALONE.base + sum(shares.values(), np.zeros(len(kinds)))), shares
+    shares = sound_shares(with_late_peaks(cues, kinds, syllables), kinds, phrases, READ)
+    shares["lexicon"] = lexicon
+    return READ.base + sum(shares.values(), np.zeros(len(kinds))), shares
+
+
+def mixed(
+    read_odds: FloatArray,
+    read_shares: dict[str, FloatArray],
+    leans: Leans,
+    phrases: Sequence[tuple[int, int]],
+) -> tuple[FloatArray, dict[str, FloatArray]]:
+    """Log-odds of an accent in either way; shares weighted by how likely each is the reason."""
+    capped = np.where(read_odds > 0, SUREST * np.tanh(read_odds / SUREST), read_odds)
+    here = leans.sure
+    beside = np.clip(around_each(here, phrases) - here, 0.0, 1.0 - here)
+    accented = (1.0 - here - beside) * _probability(capped) + beside * _probability(capped - FOCUS)
+    leaned = here * _probability(SURE_LEAN)
+    total = np.clip(accented + leaned, 1e-6, 1 - 1e-6)
+    by_voice = leaned / total
+    shares = {
+        name: (1 - by_voice) * share + by_voice * leans.shares.get(name, 0.0)
+        for name, share in read_shares.items()
+    }
+    return np.log(total / (1 - total)), shares
+
+
+def _probability(odds: FloatArray | float) -> FloatArray:
+    return np.asarray(1 / (1 + np.exp(-np.asarray(odds))), dtype=np.float64)
 
 
 def with_late_peaks(cues: Cues, kinds: Sequence[int], syllables: Sequence[Syllable]) -> Cues:
@@ -119,31 +120,6 @@ def with_late_peaks(cues: Cues, kinds: Sequence[int], syllables: Sequence[Syllab
             values[i] = max(values[i], getattr(cues, cue)[i + 1] - LATE_PEAK_ST)
         late[cue] = values
     return replace(cues, **late)
-
-
-def agreed_pitch(leaned: dict[str, FloatArray], lively: float) -> FloatArray:
-    """The share of pitch, kept to what loudness and length bear out. Shape (n,).
-
-    In a lively reading a high function word that is neither loud nor long carries the late peak of
-    the accent before it (or a tracker's slip). In a flat one pitch alone is clear enough.
-    """
-    alone = PITCH_ALONE / lively**ALONE_POWER
-    bound = alone + AGREEMENT * (leaned["loudness"] + leaned["length"])
-    kept: FloatArray = np.minimum(leaned["pitch"], np.maximum(bound, alone / 2))
-    return kept
-
-
-def elsewhere(leaned_odds: FloatArray, phrases: Sequence[tuple[int, int]]) -> FloatArray:
-    """How surely the voice leans on another syllable of the phrase, 0..1. Shape (n,)."""
-    sure = 1 / (1 + np.exp(-leaned_odds))
-    out = np.zeros(len(sure))
-    for first, last in phrases:
-        own = sure[first : last + 1]
-        if len(own) > 1:
-            top = int(np.argmax(own))
-            out[first : last + 1] = own[top]
-            out[first + top] = np.max(np.delete(own, top))
-    return out
 
 
 def one_a_word(odds: FloatArray, syllables: Sequence[Syllable]) -> FloatArray:
@@ -176,8 +152,8 @@ def sound_shares(
     shares = {share: np.zeros(len(kinds)) for share in ("pitch", "loudness", "length")}
     lively = liveliness(cues.pitch_body_st - kind_means("pitch_body_st", kinds))
     for (cue, (share, spread)), weight in zip(CUES.items(), way.weights, strict=True):
-        if weight == 0.0:
-            continue
+        if weight == 0.0 or (share == "pitch" and not cues.pitch_move_st.any()):
+            continue  # nothing is said by a cue that is not there: a whisper has no pitch
         usual = kind_means(cue, kinds)
         if share == "pitch":
             usual = usual * min(lively, 1.0)  # a flat voice keeps its kinds closer together

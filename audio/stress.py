@@ -1,11 +1,10 @@
 """How strongly each syllable stands out, whether it bears a sentence accent, and why.
 
-Two ways to an accent are weighed against each other, in log-odds, and the likelier one counts:
+Two ways to an accent are mixed by how likely each is (`accent_odds`):
 
 - *read*: what the words lead one to expect (`word_weight`, lexical stress) plus what the voice does
   against the neighbours (pitch, level, length, at syllable and word scale);
-- *leaned on*: the voice alone, measured against how a syllable of its kind is usually said
-  there (`expected_sound`). Every cue is limited, so that several have to agree.
+- *leaned on*: the voice alone, judged by what stands around the syllable (`leans`).
 
 So the prior is added, never multiplied, and it fades as the sound gets clear: a function word that
 the voice leans on wins ("I AM going"), and read speech keeps its ordinary accents with the
@@ -14,8 +13,7 @@ same settings. Without words the sound alone decides.
 `prominence` is the probability of an accent, 0..1; `strong` means an accent, `light` another
 syllable felt as stressed; `because` holds the signed shares in log-odds. Pitch differences under
 1.5 semitones hardly count (Rietveld & Gussenhoven 1985, J. Phonetics 13). At least one
-syllable a phrase is strong. The combination is ours; weights are rounded from trials in which
-pitch, length and level of single syllables were moved by overlap-add, and from ordinary readings.
+syllable a phrase is strong. The combination is ours.
 """
 
 from __future__ import annotations
@@ -26,9 +24,10 @@ from itertools import pairwise
 
 import numpy as np
 
-from audio.accent_odds import SOUND_ALONE, one_a_word, one_of_two, sound_shares, two_ways
+from audio.accent_odds import as_read, mixed, one_a_word
 from audio.clip import VoiceClip
 from audio.expected_sound import KINDS, syllable_kinds
+from audio.leans import find_leans
 from audio.reading import (
     Because,
     Degree,
@@ -67,15 +66,12 @@ def weigh_syllables(
     phrases = phrase_ranges(syllables, phrases_or_pauses)
     cues = hear_cues(syllables, words, pitch, loudness, phrases, clip)
     kinds = syllable_kinds(syllables, words)
+    lexicon = lexicon_shares(syllables, words, phrases) if words else None
+    read_odds, read_shares = as_read(cues, syllables, kinds, lexicon, phrases)
+    leans = find_leans(cues, kinds, lexicon, phrases)
+    odds, shares = mixed(read_odds, read_shares, leans, phrases)
     if words:
-        lexicon = lexicon_shares(syllables, words, phrases)
-        odds, shares = two_ways(cues, syllables, kinds, lexicon, phrases)
         odds = one_a_word(odds, syllables)
-    else:
-        shares = sound_shares(cues, kinds, phrases, SOUND_ALONE)
-        odds = SOUND_ALONE.base + sum(shares.values(), np.zeros(len(syllables)))
-        odds = one_of_two(odds)
-        shares["lexicon"] = np.zeros(len(syllables))
     odds = UTMOST * np.tanh(odds / UTMOST)
     prominence = 1 / (1 + np.exp(-odds))
     degrees = _degrees(prominence, syllables, phrases)

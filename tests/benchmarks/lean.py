@@ -8,13 +8,17 @@ not that people lean in this way.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 
 EDGE_S = 0.04  # s: ramp of pitch and level at both ends
 FLOOR_HZ, CEILING_HZ = 60.0, 500.0
 SEED_PRAAT = "random_initializeWithSeedUnsafelyButPredictably (11)"  # overlap-add draws at random
+
+Stretch = tuple[float, float, float]  # start s, end s, times longer
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,25 +62,25 @@ def lean_on(
             call(lifted, "Add point", at, call(tier, "Get value at index", n) * 2 ** (up / 12))
         call([lifted, work], "Replace pitch tier")
     if move.length != 1.0:
-        lengths = call("Create DurationTier", "lengths", 0.0, source.duration)
-        for at, factor in (
-            (vowel_s - 0.005, 1.0), (vowel_s + 0.005, move.length),
-            (span_s[1] - 0.005, move.length), (span_s[1] + 0.005, 1.0),
-        ):  # fmt: skip
-            call(lengths, "Add point", at, factor)
-        call([lengths, work], "Replace duration tier")
+        _replace_lengths(work, source.duration, [(vowel_s, span_s[1], move.length)])
     result: np.ndarray = call(work, "Get resynthesis (overlap-add)").values[0]
     return result
 
 
 def levelled(
-    sound: np.ndarray, rate_hz: int, vowels_s: np.ndarray, *, keep: float = 0.4
+    sound: np.ndarray,
+    rate_hz: int,
+    vowels_s: np.ndarray,
+    *,
+    keep: float = 0.4,
+    stretches: Sequence[Stretch] = (),
 ) -> np.ndarray:
-    """The same reading said flatly: what other accents it has is held back, times stay.
+    """The same reading said flatly: what other accents it has is held back.
 
     vowels_s : onset of every vowel. Pitch keeps its falling line and `keep` of what departs from
-    it; vowels keep `keep` of their differences in level. As around a contrast, where the rest of
-    the phrase is compressed (Xu & Xu 2005, J. Phonetics 33:159).
+    it; vowels keep `keep` of their differences in level; `stretches` change lengths (see
+    `even_lengths`), without them times stay. As around a contrast, where the rest of the phrase is
+    compressed (Xu & Xu 2005, J. Phonetics 33:159).
     """
     import parselmouth
     from parselmouth.praat import call
@@ -97,8 +101,43 @@ def levelled(
     for time_s, value in zip(at, np.exp(line + keep * (np.log(hz) - line)), strict=True):
         call(flat, "Add point", float(time_s), float(value))
     call([flat, work], "Replace pitch tier")
+    if stretches:
+        _replace_lengths(work, source.duration, stretches)
     result: np.ndarray = call(work, "Get resynthesis (overlap-add)").values[0]
     return result
+
+
+def even_lengths(
+    spans_s: Sequence[tuple[float, float]], lengths_log: np.ndarray, *, keep: float
+) -> list[Stretch]:
+    """What brings syllables near the length their phones lead one to expect.
+
+    spans_s : start and end of each syllable; lengths_log : log of heard over expected length, shape
+    (n,). `keep` of what departs from the median is left; no syllable changes by more than 1.6.
+    """
+    factors = np.exp(-(1 - keep) * (lengths_log - np.median(lengths_log))).clip(1 / 1.6, 1.6)
+    return [(a, b, float(f)) for (a, b), f in zip(spans_s, factors, strict=True) if b - a > 0.03]
+
+
+def after_stretches(at_s: float, stretches: Sequence[Stretch]) -> float:
+    """Where a time of the untouched sound lies after its lengths were changed."""
+    return at_s + sum((f - 1) * (min(at_s, b) - a) for a, b, f in stretches if a < at_s)
+
+
+def _replace_lengths(work: Any, duration_s: float, stretches: Sequence[Stretch]) -> None:
+    from parselmouth.praat import call
+
+    tier = call("Create DurationTier", "lengths", 0.0, duration_s)
+    edge_s = 0.002
+    kept = sorted(stretches)
+    for number, (start_s, end_s, factor) in enumerate(kept):
+        if number == 0 or kept[number - 1][1] < start_s - edge_s:
+            call(tier, "Add point", start_s - edge_s, 1.0)
+        call(tier, "Add point", start_s + edge_s, factor)
+        call(tier, "Add point", end_s - edge_s, factor)
+        if number + 1 == len(kept) or kept[number + 1][0] > end_s + edge_s:
+            call(tier, "Add point", end_s + edge_s, 1.0)
+    call([tier, work], "Replace duration tier")
 
 
 def _vowel_db(sound: np.ndarray, rate_hz: int, at_s: float) -> float:

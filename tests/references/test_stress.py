@@ -63,19 +63,23 @@ def trials(bench: Callable[[str], ModuleType], source_package: Package) -> list:
     return bench("trials").draw(lines, TRIALS)
 
 
-def test_the_moved_syllable_becomes_the_strongest_of_a_flat_reading(
-    trials: list, bench: Callable[[str], ModuleType]
+@pytest.mark.parametrize(("series", "least"), [("flat", 0.85), ("over all", 0.8)])
+def test_the_moved_syllable_becomes_the_strongest(
+    trials: list, bench: Callable[[str], ModuleType], series: str, least: float
 ) -> None:
+    """Real speech with one syllable moved; of 100 trials see the accuracy table."""
     rank_of = bench("trials").rank_of
-    ranks = [rank_of(t, heard(t.sound(flat=True), t.line.rate_hz, t.line.text)) for t in trials]
+    ranks = [
+        rank_of(t, heard(t.sound(series), t.line.rate_hz, t.line.text), series) for t in trials
+    ]
     still = [
-        rank_of(t, heard(t.sound(flat=True, only="nothing"), t.line.rate_hz, t.line.text))
+        rank_of(t, heard(t.sound(series, only="nothing"), t.line.rate_hz, t.line.text), series)
         for t in trials[: TRIALS // 2]
     ]
 
     won, before = np.mean(np.array(ranks) == 0), np.mean(np.array(still) == 0)
-    print(f"\nmoved syllable strongest: {100 * won:.0f} %, unmoved {100 * before:.0f} %")
-    assert won >= 0.75
+    print(f"\n{series}: moved syllable strongest: {100 * won:.0f} %, unmoved {100 * before:.0f} %")
+    assert won >= least
     assert before <= 0.3
 
 
@@ -83,11 +87,11 @@ def test_the_moved_syllable_stands_out_without_a_transcript(
     trials: list, bench: Callable[[str], ModuleType]
 ) -> None:
     rank_of = bench("trials").rank_of
-    ranks = [rank_of(t, heard(t.sound(flat=True), t.line.rate_hz, None)) for t in trials]
+    ranks = [rank_of(t, heard(t.sound("flat"), t.line.rate_hz, None), "flat") for t in trials]
 
-    won = np.mean(np.array(ranks) <= 1)
-    print(f"\nmoved syllable among the first two, sound alone: {100 * won:.0f} %")
-    assert won >= 0.65
+    won = np.mean(np.array(ranks) == 0)
+    print(f"\nmoved syllable strongest, sound alone: {100 * won:.0f} %")
+    assert won >= 0.7
 
 
 def leans_heard(line, reading: VoiceReading) -> tuple[int, int]:
