@@ -2,9 +2,10 @@
 
     python -m audio.nuclei_training
 
-Needs torch, and what audio.nuclei_material names (festival and its voices, espeakng-loader). Takes
-about half an hour on two cores; the same seeds give the same weights on the same machine. Nothing
-that tests or tables listen to is learned from (see audio.nuclei_material).
+Needs torch, and what audio.nuclei_material names (flite, festival and its voices, espeakng-loader).
+Takes a quarter of an hour on two cores; the same machine makes the same weights again. Nothing that
+tests or tables listen to is learned from (see audio.nuclei_material). `--without VOICE ...` leaves
+voices out, to see what is heard of one that was not learned.
 """
 
 from __future__ import annotations
@@ -207,7 +208,7 @@ def main(arguments: list[str] | None = None) -> int:
     parser.add_argument("--without", nargs="*", default=[], help="voices to leave out")
     parser.add_argument("--workers", type=int, default=os.cpu_count() or 1)
     chosen = parser.parse_args(arguments)
-    torch.set_num_threads(chosen.workers)
+    torch.set_num_threads(1)  # sums in one order: the same weights again
     material = [one for one in all_spoken() if one.voice not in chosen.without]
     print(f"{len(material)} lines", flush=True)
     net = learn(prepared(material, workers=chosen.workers))
