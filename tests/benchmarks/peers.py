@@ -145,12 +145,7 @@ def praat_pitch(samples: np.ndarray, rate_hz: int, times: np.ndarray) -> np.ndar
     return _at(times, pitch.xs(), np.where(hz > 0, hz, np.nan))
 
 
-TRACKERS = {
-    "linebeat": linebeat_pitch,
-    "Praat, standard settings": praat_pitch,
-    "swift-f0": swift_pitch,
-    "librosa pYIN": pyin_pitch,
-}
+TRACKERS = {"linebeat": linebeat_pitch, "Praat, standard settings": praat_pitch}
 
 
 def agreed_pitch(samples: np.ndarray, rate_hz: int) -> tuple[np.ndarray, np.ndarray]:
