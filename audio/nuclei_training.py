@@ -3,9 +3,11 @@
     python -m audio.nuclei_training
 
 Needs torch, and what audio.nuclei_material names (flite, festival and its voices, espeakng-loader).
-Takes a quarter of an hour on two cores; the same machine makes the same weights again. Nothing that
-tests or tables listen to is learned from (see audio.nuclei_material). `--without VOICE ...` leaves
-voices out, to see what is heard of one that was not learned.
+Takes a quarter of an hour on two cores. All draws are seeded; espeak-ng alone keeps a state of its
+own (an eighth of its lines differ by a period here or there), so a second run hears as well but is
+not the same to the byte. Nothing that tests or tables listen to is learned from (see
+audio.nuclei_material). `--without VOICE ...` leaves voices out, to see what is heard of one that
+was not learned.
 """
 
 from __future__ import annotations
@@ -208,7 +210,7 @@ def main(arguments: list[str] | None = None) -> int:
     parser.add_argument("--without", nargs="*", default=[], help="voices to leave out")
     parser.add_argument("--workers", type=int, default=os.cpu_count() or 1)
     chosen = parser.parse_args(arguments)
-    torch.set_num_threads(1)  # sums in one order: the same weights again
+    torch.set_num_threads(1)  # sums in one order
     material = [one for one in all_spoken() if one.voice not in chosen.without]
     print(f"{len(material)} lines", flush=True)
     net = learn(prepared(material, workers=chosen.workers))
