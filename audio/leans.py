@@ -36,7 +36,7 @@ REACH = 8  # syllables looked at to each side
 WIDEST = 5.0  # spreads: a cue further off says no more
 EVEN = 0.8  # spreads, 1.5 semitones: pitch differences under it hardly count
 SAME = 0.5  # spreads added to how widely the others differ, so that equal ones do not matter
-SELDOM = 1.5  # log-odds: people lean less often than the voices the judge has learned from
+SELDOM = 1.2  # log-odds: people lean less often than the voices the judge has learned from
 LONG = 15.0  # syllables from which a phrase counts as long
 CUES = {  # cue: (share it belongs to, spread among syllables of one kind)
     "pitch_body_st": ("pitch", 1.9),
