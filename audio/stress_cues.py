@@ -41,6 +41,7 @@ ACROSS = 0.15  # how much a neighbour beyond a pause counts
 WORD_SCALES_S = (0.17,)  # s: a word and its neighbours
 RANGE_DB = 30.0  # dB under the loudest that still counts
 TILT_FRAME = 1024  # samples, 64 ms
+TILT_BLOCK = 128  # syllables
 TILT_SPLIT_HZ = (80.0, 500.0, 3500.0)  # bands compared (Sluijter & van Heuven: from 500 Hz up)
 
 
@@ -232,17 +233,23 @@ def _nucleus_levels(band: FloatArray, nuclei_s: FloatArray, ends_s: FloatArray) 
 
 def spectral_tilt(clip: VoiceClip, middles_s: FloatArray) -> FloatArray:
     """Level above 500 Hz against below, in dB, in 64 ms around each time. Shape (n,)."""
-    samples = np.pad(clip.samples.astype(np.float64), TILT_FRAME)
+    samples = np.pad(clip.samples, TILT_FRAME)
     starts = np.round(middles_s * ANALYSIS_RATE_HZ).astype(int) + TILT_FRAME // 2
     starts = np.clip(starts, 0, len(samples) - TILT_FRAME)
-    frames = samples[starts[:, None] + np.arange(TILT_FRAME)] * np.hanning(TILT_FRAME)
-    power = np.abs(np.fft.rfft(frames, axis=1)) ** 2
     hz = np.fft.rfftfreq(TILT_FRAME, 1 / ANALYSIS_RATE_HZ)
     low, split, high = TILT_SPLIT_HZ
-    quiet = 1e-9 * float(power.max()) + 1e-30  # so that silence has no tilt
-    under = power[:, (hz >= low) & (hz < split)].sum(axis=1) + quiet
-    over = power[:, (hz >= split) & (hz < high)].sum(axis=1) + quiet
-    tilt: FloatArray = 10 * np.log10(over / under)
+    under, over, most = [], [], 0.0
+    for first in range(0, len(starts), TILT_BLOCK):  # bounds memory on long sound
+        at = starts[first : first + TILT_BLOCK, None] + np.arange(TILT_FRAME)
+        power = (
+            np.abs(np.fft.rfft(samples[at].astype(np.float64) * np.hanning(TILT_FRAME), axis=1))
+            ** 2
+        )
+        under.append(power[:, (hz >= low) & (hz < split)].sum(axis=1))
+        over.append(power[:, (hz >= split) & (hz < high)].sum(axis=1))
+        most = max(most, float(power.max()))
+    quiet = 1e-9 * most + 1e-30  # so that silence has no tilt
+    tilt: FloatArray = 10 * np.log10((np.hstack(over) + quiet) / (np.hstack(under) + quiet))
     return tilt
 
 
