@@ -26,7 +26,7 @@ from audio.stress_cues import Cues, around
 
 EVEN_ST = 1.5  # semitones under which two excursions sound alike (Rietveld & Gussenhoven 1985)
 LOWEST_ST = -2.5  # a lower pitch speaks no more against an accent: accents may be low
-SUREST = 2.2  # log-odds: an ordinary accent is never surer than this, a contrast may be
+SUREST = 1.2  # log-odds: an ordinary accent is never surer than this, a contrast may be
 SURE_LEAN = 4.6  # log-odds of an accent where the voice leans
 USUAL_SPREAD_ST = 1.9  # semitones between syllables, less what their kind explains
 DOUBT_SYLLABLES, LIVELY = 4.0, (0.5, 1.5)

@@ -36,6 +36,7 @@ REACH = 8  # syllables looked at to each side
 WIDEST = 5.0  # spreads: a cue further off says no more
 EVEN = 0.8  # spreads, 1.5 semitones: pitch differences under it hardly count
 SAME = 0.5  # spreads added to how widely the others differ, so that equal ones do not matter
+LARGE = 1.0  # spreads: leans larger than this go on rising; the nets say no more by themselves
 SELDOM = 1.2  # log-odds: people lean less often than the voices the judge has learned from
 LONG = 15.0  # syllables from which a phrase counts as long
 CUES = {  # cue: (share it belongs to, spread among syllables of one kind)
@@ -73,7 +74,7 @@ def find_leans(
     view = Surroundings.of(own, phrases)
     rest = standing(kinds, lexicon, phrases)
     nets = judges()["words" if lexicon is not None else "sound"]
-    score = _scores(nets, view.features(own, rest))
+    score = _scores(nets, view.features(own, rest)) + np.maximum(view.size(own) - LARGE, 0.0)
     return Leans(compete(score, phrases), _shares(nets, own, view, rest))
 
 
@@ -148,6 +149,13 @@ class Surroundings:
             before=np.where(beside[:, :1], own[at[:, REACH - 1]], median),
             after=np.where(beside[:, 1:], own[at[:, REACH]], median),
         )
+
+    def size(self, own: FloatArray) -> FloatArray:
+        """How far a syllable stands above those around it, in spreads, all shares alike. (n,)."""
+        over = even(own - self.median)
+        belongs = np.array([share for share, _ in CUES.values()])
+        shares = [over[:, belongs == share].mean(axis=1) for share in SHARES]
+        return np.asarray(np.mean(shares, axis=0), dtype=np.float64)
 
     def features(self, own: FloatArray, rest: FloatArray) -> FloatArray:
         """What the nets see of syllables with cues `own` in these surroundings."""

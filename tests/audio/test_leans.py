@@ -148,3 +148,12 @@ def test_very_short_lines_are_judged(count: int) -> None:
 
     assert len(found) == count
     assert np.isfinite(found).all()
+
+
+def test_of_two_sure_leans_the_larger_counts_more() -> None:
+    line = cues(31, **{name: 1.5 * by for name, by in LEANED.items()})
+    for name, by in LEANED.items():  # a second one, beyond the reach of the first
+        getattr(line, name)[2] += by
+    found = sure(line, words=True)
+
+    assert found[15] > found[2] > 0.8

@@ -311,9 +311,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
     if "words" in chosen.only:
         show(console, "Word boundaries (ARCTIC)", word_rows(labelled))
     if "stress" in chosen.only:
-        trials = draw(
-            [*read_aloud, labelled, *acted], TRIALS // 5 if chosen.quick else TRIALS, chosen.seed
-        )
+        trials = draw([*read_aloud, labelled], TRIALS // 5 if chosen.quick else TRIALS, chosen.seed)
         title = f"{len(trials)} syllables moved by overlap-add"
         for series in SERIES:
             rows = stress_rows(trials, series)

