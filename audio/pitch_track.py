@@ -36,7 +36,7 @@ class Track:
 
 def frame_count(samples: Samples, rate_hz: int) -> int:
     """Values on the 5 ms grid for a sound of this length."""
-    return 1 + int(len(samples) / rate_hz / STEP_S)
+    return 1 + len(samples) // round(STEP_S * rate_hz)
 
 
 def track_whole(

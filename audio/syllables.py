@@ -32,10 +32,12 @@ if TYPE_CHECKING:
 SMOOTH_S = 0.035
 CLOSEST_S = 0.06  # syllables of 50 ms are the shortest there are (Klatt 1976), and they are rare
 PEAK_S = 0.3  # the nucleus's loudest point is looked for this far after its onset
-VOICED_SHARE = 0.15  # of VOICED_S from the onset on ...
+LEAST_VOWEL = 0.08  # sureness under which a beginning is that of a tone or a knock
+VOICED_SHARE = 0.15  # of VOICED_S from the onset on: voiced
 VOICED_S = 0.10
-UNVOICED_VOWEL = 0.35  # ... or so surely a vowel all the same, as in a whisper between words
+UNVOICED_VOWEL = 0.35  # a vowel without voice is as sure as this, as in a whisper between words
 SURE_VOWEL = 0.5
+VOWEL_DB = 25.0  # what is no vowel counts as this much softer where peaks and seams are looked for
 ONSET_DB = 8.0  # the vowel is there when the level is this near its nucleus ...
 ONSET_SHARE = 0.45  # ... or this share of the depth of a shallower dip
 LONGEST_ONSET_S = 0.25  # a drawn-out rise is heard from its last part
@@ -61,13 +63,14 @@ def syllables_from_sound(
     if len(onsets_s) == 0:
         return ()
     step_s = loudness.step_s
-    level = smooth(np.asarray(loudness.sonorant_db), SMOOTH_S)
+    lasting = vowel_at(sure, loudness.times_s())
+    level = smooth(np.asarray(loudness.sonorant_db), SMOOTH_S) - VOWEL_DB * (1.0 - lasting)
     onsets = np.minimum((onsets_s / step_s).astype(np.int64), len(level) - 1)
     peaks = _peaks(level, onsets, step_s)
     lows = _lows(level, onsets, peaks)
     sounding = speech_mask(loudness, pitch)
     starts, ends = _edges(level, peaks, lows, [int(n) for n in onsets], sounding, step_s)
-    vowel = voiced_mask(pitch, loudness) | (vowel_at(sure, loudness.times_s()) > SURE_VOWEL)
+    vowel = voiced_mask(pitch, loudness) | (lasting > SURE_VOWEL)
     ends.append(_last_end(int(peaks[-1]), sounding, vowel, step_s))
     return tuple(
         Syllable(None, None, min(start * step_s, float(onset_s)), float(onset_s),
@@ -79,8 +82,10 @@ def syllables_from_sound(
 def _heard_onsets(
     sure: NDArray[np.float32], pitch: PitchTrack, loudness: LoudnessTrack
 ) -> FloatArray:
-    """Where vowels begin, seconds, in order: those voiced, or vowels beyond doubt."""
+    """Where vowels begin, seconds, in order: those voiced, or vowels even so."""
     onsets_s = vowel_onsets(sure, CLOSEST_S)
+    lasting = vowel_after(sure, onsets_s)
+    onsets_s, lasting = onsets_s[lasting > LEAST_VOWEL], lasting[lasting > LEAST_VOWEL]
     voiced = voiced_mask(pitch, loudness)
     if is_whisper(voiced) or len(onsets_s) == 0:
         return onsets_s
@@ -89,7 +94,7 @@ def _heard_onsets(
     total = np.concatenate(([0.0], np.cumsum(voiced)))
     last = np.minimum(first + reach, len(voiced))
     share = (total[last] - total[np.minimum(first, last)]) / reach
-    return onsets_s[(share > VOICED_SHARE) | (vowel_after(sure, onsets_s) > UNVOICED_VOWEL)]
+    return onsets_s[(share > VOICED_SHARE) | (lasting > UNVOICED_VOWEL)]
 
 
 def _peaks(level: FloatArray, onsets: Indexes, step_s: float) -> Indexes:

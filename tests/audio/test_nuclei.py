@@ -120,6 +120,15 @@ def test_what_has_no_vowel_has_no_syllable(kind: str, most: int) -> None:
     assert len(heard(clip_of(sound))) <= most
 
 
+@pytest.mark.parametrize(
+    ("hz", "most"), [(100, 0), (200, 0), (300, 0), (700, 1), (880, 1), (1500, 0), (2000, 0)]
+)
+def test_a_tone_is_no_vowel(hz: int, most: int) -> None:
+    """One that sets in at once where first formants lie may pass for one vowel, not for more."""
+    at = np.arange(2 * made.RATE_HZ) / made.RATE_HZ
+    assert len(heard(clip_of(np.sin(2 * np.pi * hz * at)))) <= most
+
+
 @pytest.mark.parametrize(("softer_db", "pause_s"), [(18.0, 0.6), (24.0, 2.0)])
 def test_a_soft_phrase_after_a_loud_one_is_heard(softer_db: float, pause_s: float) -> None:
     rng = np.random.default_rng(5)

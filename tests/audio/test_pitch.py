@@ -9,7 +9,7 @@ import pytest
 from audio.clip import clip_from_samples
 from audio.pitch import find_pitch, semitones
 from audio.pitch_repair import drop_chance, mend_leaps, runs, stretches
-from audio.pitch_track import Track
+from audio.pitch_track import Track, frame_count, track_whole
 from audio.quieten import quieten
 
 RNG = np.random.default_rng
@@ -144,3 +144,12 @@ def test_runs_and_stretches_are_half_open() -> None:
     assert runs(np.zeros(3, dtype=bool)) == []
     hz = np.array([100.0, 101.0, 200.0, 201.0, np.nan, 100.0])
     assert stretches(hz) == [(0, 2), (2, 4), (5, 6)]
+
+
+def test_a_last_piece_of_any_length_is_tracked() -> None:
+    """Counted in floats, this sound's last piece was a value short of its place."""
+    rate, size = 8000, 480_520
+    tone = np.sin(2 * np.pi * 150 * np.arange(size) / rate).astype(np.float32)
+    track = track_whole(tone, rate, 75.0, 400.0, every=2)
+    assert track.hz.shape == (frame_count(tone, rate),) == (12_014,)
+    assert np.nanmedian(track.hz[-14:]) == pytest.approx(150, rel=0.01)
