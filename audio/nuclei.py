@@ -2,8 +2,8 @@
 
 Levels of 24 bands every 10 ms, taken relative to the loudest around them, go through a few layers
 of convolution over time (70,000 weights, 0.6 s of context), which say for each frame how surely a
-vowel begins here and how surely one lasts here. Learned by audio.nuclei_training from synthetic and
-joined voices in noise, rooms, whispers and squeals; no voice the tests listen to was among them.
+vowel begins here and how surely one lasts here. Learned (tests/training/nuclei.py) from synthetic
+and joined voices in noise, rooms, whispers and squeals; no voice tests listen to was among them.
 
 It finds vowels of any language and of any loudness; a laugh's bursts are vowels to it, and so is
 whatever else sounds like one. `audio.syllables` decides what is a syllable.

@@ -10,6 +10,8 @@ import pytest
 
 # Voices and scenes made by hand live beside the tests; no package, so that `tests` is none either.
 sys.path.insert(0, str(Path(__file__).resolve().parent / "helpers"))
+# Last, so that an installed linebeat stays the one that is tested: for `tests.training`.
+sys.path.append(str(Path(__file__).resolve().parent.parent))
 
 DEMO_SCENES = Path(__file__).resolve().parent.parent / "demo_scenes"
 

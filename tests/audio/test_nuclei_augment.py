@@ -6,8 +6,8 @@ import made_sounds as made
 import numpy as np
 import pytest
 
-from audio import nuclei_augment as augment
-from audio.nuclei_material import Spoken
+from tests.training import nuclei_augment as augment
+from tests.training.nuclei_material import Spoken
 
 GAP_S, VOWEL_S = 0.09, 0.16
 

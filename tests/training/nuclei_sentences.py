@@ -1,4 +1,4 @@
-"""What the voices of audio.nuclei_material say: sentences of our own in many languages."""
+"""What the voices of tests.training.nuclei_material say: sentences of our own in many languages."""
 
 from __future__ import annotations
 
