@@ -6,6 +6,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
+from desk_keys import press, settle
 from textual.pilot import Pilot
 from textual.widgets import Input, OptionList
 
@@ -18,18 +19,6 @@ from planner.desk.state import BeatAt, Desk, Frames, PoseAt, ProblemAt, Suggesti
 
 MakeApp = Callable[..., DeskApp]
 ACCENT = "accent/head/kettle/w2s1"
-
-
-async def settle(pilot: Pilot[int]) -> None:
-    """Wait for threads, and for what they posted."""
-    await pilot.app.workers.wait_for_complete()
-    await pilot.pause()
-
-
-async def press(pilot: Pilot[int], *keys: str) -> None:
-    for key in keys:
-        await pilot.press(key)
-        await settle(pilot)
 
 
 async def typed(pilot: Pilot[int], text: str) -> None:

@@ -6,6 +6,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
+from desk_keys import press, settle
 from textual import events
 from textual.pilot import Pilot
 from textual.screen import Screen
@@ -22,17 +23,6 @@ from planner.desk.tagging import tag
 from planner.scene_file import read_scene, read_scene_and_text
 
 MakeApp = Callable[..., DeskApp]
-
-
-async def settle(pilot: Pilot[int]) -> None:
-    await pilot.app.workers.wait_for_complete()
-    await pilot.pause()
-
-
-async def press(pilot: Pilot[int], *keys: str) -> None:
-    for key in keys:
-        await pilot.press(key)
-        await settle(pilot)
 
 
 async def strike(pilot: Pilot[int], *keys: str) -> None:

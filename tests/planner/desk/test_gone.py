@@ -9,6 +9,7 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from desk_keys import press, settle
 from textual.pilot import Pilot
 
 from planner.desk.app import DeskApp
@@ -18,17 +19,6 @@ from planner.desk.opening import run_desk
 from planner.scene_file import parse_scene, read_scene, read_scene_and_text
 
 MakeApp = Callable[..., DeskApp]
-
-
-async def settle(pilot: Pilot[int]) -> None:
-    await pilot.app.workers.wait_for_complete()
-    await pilot.pause()
-
-
-async def press(pilot: Pilot[int], *keys: str) -> None:
-    for key in keys:
-        await pilot.press(key)
-        await settle(pilot)
 
 
 def head(app: DeskApp) -> str:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from pathlib import Path
 
-from textual.pilot import Pilot
+from desk_keys import press
 
 from planner.desk.app import DeskApp
 from planner.desk.dialogs.choose import Choose
@@ -13,18 +13,6 @@ from planner.desk.keeping import Keeper
 from planner.scene_file import read_scene
 
 MakeApp = Callable[..., DeskApp]
-
-
-async def settle(pilot: Pilot[int]) -> None:
-    """Wait for threads, and for what they posted."""
-    await pilot.app.workers.wait_for_complete()
-    await pilot.pause()
-
-
-async def press(pilot: Pilot[int], *keys: str) -> None:
-    for key in keys:
-        await pilot.press(key)
-        await settle(pilot)
 
 
 async def test_quitting_without_changes_just_leaves(make_app: MakeApp) -> None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from textual.pilot import Pilot
+from desk_keys import press, settle
 
 from planner.desk.app import DeskApp
 from planner.desk.cells import row_text
@@ -14,18 +14,6 @@ from planner.desk.state import BeatAt, Desk, Frames, NoteAt, SuggestionOf, Words
 
 MakeApp = Callable[..., DeskApp]
 ACCENT = "accent/head/kettle/w2s1"
-
-
-async def settle(pilot: Pilot[int]) -> None:
-    """Wait for threads, and for what they posted."""
-    await pilot.app.workers.wait_for_complete()
-    await pilot.pause()
-
-
-async def press(pilot: Pilot[int], *keys: str) -> None:
-    for key in keys:
-        await pilot.press(key)
-        await settle(pilot)
 
 
 def accent(desk: Desk) -> tuple[int, int]:

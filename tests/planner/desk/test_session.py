@@ -10,6 +10,7 @@ from xml.etree import ElementTree
 
 import pytest
 import yaml
+from desk_keys import press, settle
 from textual.pilot import Pilot
 
 from audio.errors import LinebeatError
@@ -24,17 +25,6 @@ from planner.scene import Scene
 from planner.scene_file import read_scene, read_scene_and_text
 
 MakeApp = Callable[..., DeskApp]
-
-
-async def settle(pilot: Pilot[int]) -> None:
-    await pilot.app.workers.wait_for_complete()
-    await pilot.pause()
-
-
-async def press(pilot: Pilot[int], *keys: str) -> None:
-    for key in keys:
-        await pilot.press(key)
-        await settle(pilot)
 
 
 def stronger(scene: Scene, strength: float) -> Scene:
