@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
+import numpy as np
 import soundfile
 
 VOICES = Path(__file__).resolve().parents[2] / "demo_scenes" / "lost_umbrella"
@@ -11,11 +12,13 @@ FIRST_S = 0.25  # where the talk has begun in every one of them
 
 
 def write_clip(path: Path, *, length_s: float = 0.6, voice: str = "clerk_01") -> Path:
-    """A piece of a voice as a file; the folder is made if it is not there."""
+    """A piece of a voice as a file, said again where it is too short; the folder is made."""
     path.parent.mkdir(parents=True, exist_ok=True)
     samples, rate_hz = soundfile.read(VOICES / f"{voice}.flac")
-    first = round(FIRST_S * rate_hz)
-    soundfile.write(path, samples[first : first + round(length_s * rate_hz)], rate_hz)
+    first, size = round(FIRST_S * rate_hz), round(length_s * rate_hz)
+    while len(samples) < first + size:
+        samples = np.concatenate((samples, samples))
+    soundfile.write(path, samples[first : first + size], rate_hz)
     return path
 
 
