@@ -112,6 +112,7 @@ def test_the_readme_shows_what_the_demo_prints(linebeat: Callable[..., Any]) -> 
     excerpt = readme.partition("prints it (shortened):\n\n```text\n")[2].partition("\n```")[0]
     printed = {" ".join(line.split()[:3]) for line in linebeat("demo").out.splitlines()}
 
+    assert excerpt.splitlines()[0] == linebeat("demo").out.splitlines()[0].rstrip()
     rows = [line for line in excerpt.splitlines() if re.match(r"\d{4}-\d{4} ", line)]
     assert len(rows) > 10
     for row in rows:
