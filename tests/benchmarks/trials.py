@@ -35,7 +35,7 @@ from tests.benchmarks.material import Line
 
 KEEP = 0.25  # of the other accents, in the flat series
 MOST = Move(12.0, 3.0, 12.0)  # in the series over all: further the voice would break
-SEED = 60  # a draw that nothing was set by
+SEED = 60  # the draw of the table in DEVELOPERS.md
 ARTICLES = ("a", "an", "the")
 
 
