@@ -20,7 +20,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from audio.expected_sound import KINDS, kind_means
-from audio.leans import CUES, Leans, around_each
+from audio.leans import CUES, Leans, around_each, past_even
 from audio.reading import FloatArray, Syllable
 from audio.stress_cues import Cues, around
 
@@ -162,7 +162,7 @@ def sound_shares(
             near = around(rest, phrases, reach=way.reach, decay=way.decay)
             rest = rest - way.likeness[share] * near
         if share == "pitch":
-            rest = _past_even(np.maximum(rest, LOWEST_ST)) / lively
+            rest = past_even(np.maximum(rest, LOWEST_ST), EVEN_ST) / lively
         shares[share] += weight * way.most * np.tanh(rest / spread / way.most)
     return shares
 
@@ -177,8 +177,3 @@ def liveliness(body_st: FloatArray) -> float:
     n = len(body_st)
     mixed = (n * spread + DOUBT_SYLLABLES) / (n + DOUBT_SYLLABLES)
     return float(np.clip(mixed, *LIVELY))
-
-
-def _past_even(semitones: FloatArray) -> FloatArray:
-    """Semitones with small differences taken as less: half is left at EVEN_ST."""
-    return semitones**3 / (semitones**2 + EVEN_ST**2)

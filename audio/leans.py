@@ -74,8 +74,9 @@ def find_leans(
     view = Surroundings.of(own, phrases)
     rest = standing(kinds, lexicon, phrases)
     nets = judges()["words" if lexicon is not None else "sound"]
-    score = _scores(nets, view.features(own, rest)) + np.maximum(view.size(own) - LARGE, 0.0)
-    return Leans(compete(score, phrases), _shares(nets, own, view, rest))
+    score, shares = _scores_and_shares(nets, own, view, rest)
+    score = score + np.maximum(view.size(own) - LARGE, 0.0)
+    return Leans(compete(score, phrases), shares)
 
 
 def in_spreads(cues: Cues, kinds: Sequence[int], *, known: bool) -> FloatArray:
@@ -152,22 +153,22 @@ class Surroundings:
 
     def size(self, own: FloatArray) -> FloatArray:
         """How far a syllable stands above those around it, in spreads, all shares alike. (n,)."""
-        over = even(own - self.median)
+        over = audible(own - self.median)
         belongs = np.array([share for share, _ in CUES.values()])
         shares = [over[:, belongs == share].mean(axis=1) for share in SHARES]
         return np.asarray(np.mean(shares, axis=0), dtype=np.float64)
 
     def features(self, own: FloatArray, rest: FloatArray) -> FloatArray:
         """What the nets see of syllables with cues `own` in these surroundings."""
-        over = even(own - self.median)
+        over = audible(own - self.median)
         return np.concatenate(
             [
                 np.clip(own, -WIDEST, WIDEST),
                 over,
-                even(own - self.highest),
+                audible(own - self.highest),
                 np.clip(over / (self.spread + SAME), -WIDEST, WIDEST),
-                even(own - self.before),
-                even(own - self.after),
+                audible(own - self.before),
+                audible(own - self.after),
                 np.minimum(self.spread, WIDEST),
                 rest,
             ],
@@ -175,10 +176,14 @@ class Surroundings:
         )
 
 
-def even(difference: FloatArray) -> FloatArray:
+def past_even(difference: FloatArray, even: float) -> FloatArray:
+    """Differences with small ones taken as less: half is left of one as large as `even`."""
+    return difference**3 / (difference**2 + even**2)
+
+
+def audible(difference: FloatArray) -> FloatArray:
     """Differences with those of pitch that sound alike taken as less, and none too large."""
-    less = difference**3 / (difference**2 + EVEN**2)
-    return np.clip(np.where(PITCH, less, difference), -WIDEST, WIDEST)
+    return np.clip(np.where(PITCH, past_even(difference, EVEN), difference), -WIDEST, WIDEST)
 
 
 Net = tuple[FloatArray, ...]  # weights and offsets of three layers
@@ -224,10 +229,10 @@ def around_each(values: FloatArray, phrases: Sequence[tuple[int, int]]) -> Float
     return sums
 
 
-def _shares(
+def _scores_and_shares(
     nets: Sequence[Net], own: FloatArray, view: Surroundings, rest: FloatArray
-) -> dict[str, FloatArray]:
-    """Shapley values of the three shares: cues taken out are what the neighbours' median is."""
+) -> tuple[FloatArray, dict[str, FloatArray]]:
+    """Scores, and Shapley values of the shares: a cue taken out is what the others' median is."""
     belongs = np.array([SHARES.index(share) for share, _ in CUES.values()])
     value: dict[frozenset[int], FloatArray] = {}
     for size in range(len(SHARES) + 1):
@@ -240,4 +245,4 @@ def _shares(
         for number in kept:
             weight = factorial(len(kept) - 1) * factorial(count - len(kept)) / factorial(count)
             out[SHARES[number]] += weight * (score - value[kept - {number}])
-    return out
+    return value[frozenset(range(count))], out

@@ -8,14 +8,15 @@ if TYPE_CHECKING:
     from textual.pilot import Pilot
 
 
-async def settle(pilot: Pilot[int]) -> None:
-    """Wait for threads, and for what they posted."""
-    await pilot.app.workers.wait_for_complete()
-    await pilot.pause()
+async def settle(pilot: Pilot[int], rounds: int = 1) -> None:
+    """Wait for threads, and for what they posted; in more rounds, for what that began."""
+    for _ in range(rounds):
+        await pilot.app.workers.wait_for_complete()
+        await pilot.pause()
 
 
-async def press(pilot: Pilot[int], *keys: str) -> None:
+async def press(pilot: Pilot[int], *keys: str, rounds: int = 1) -> None:
     """Strike keys one by one."""
     for key in keys:
         await pilot.press(key)
-        await settle(pilot)
+        await settle(pilot, rounds)

@@ -6,19 +6,10 @@ from fractions import Fraction
 from pathlib import Path
 
 import pytest
-from scene_errors import said
+from scene_texts import EXAMPLE, SMALL, said
 
 from audio.errors import SceneError
 from planner.scene_file import check_scene, parse_scene, read_scene
-
-EXAMPLE = (Path(__file__).parent / "data" / "whole_scene.yaml").read_text(encoding="utf-8")
-SMALL = """\
-linebeat: 1
-rate: 24
-characters: [clerk]
-lines:
-  - {who: clerk, sound: a.wav, at: 1, say: good night}
-"""
 
 
 def changed(old: str, new: str) -> str:

@@ -13,6 +13,7 @@ import pytest
 import yaml
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from scene_texts import EXAMPLE, SMALL
 
 from audio.errors import OutputError, SceneError
 from planner.scene import Beat, Cue, Decision, KeyPose, Note, Passes, Planted, Scene, TrackOf
@@ -20,14 +21,6 @@ from planner.scene_file import parse_scene, read_scene_and_text, save_scene, sce
 from planner.scene_text.plain import scene_plain
 from planner.scene_text.splice import spliced
 
-EXAMPLE = (Path(__file__).parent / "data" / "whole_scene.yaml").read_text(encoding="utf-8")
-SMALL = """\
-linebeat: 1
-rate: 24
-characters: [clerk]
-lines:
-  - {who: clerk, sound: a.wav, at: 1, say: good night}
-"""
 LINES_TEXT = """\
 linebeat: 1
 rate: 24

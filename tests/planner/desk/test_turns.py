@@ -5,8 +5,10 @@ from __future__ import annotations
 import asyncio
 import random
 from collections.abc import Callable
+from functools import partial
 from pathlib import Path
 
+import desk_keys
 import pytest
 from textual import events
 from textual.containers import VerticalScroll
@@ -25,16 +27,7 @@ MakeApp = Callable[..., DeskApp]
 NAMED = {"\r": "enter", "\t": "tab", "\x1b": "escape", "\x7f": "backspace"}
 
 
-async def settle(pilot: Pilot[int]) -> None:
-    for _ in range(2):
-        await pilot.app.workers.wait_for_complete()
-        await pilot.pause()
-
-
-async def press(pilot: Pilot[int], *keys: str) -> None:
-    for key in keys:
-        await pilot.press(key)
-        await settle(pilot)
+settle, press = partial(desk_keys.settle, rounds=2), partial(desk_keys.press, rounds=2)
 
 
 async def write(pilot: Pilot[int], text: str) -> None:
