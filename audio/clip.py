@@ -81,7 +81,7 @@ def load_clip(
     if start_s is not None or end_s is not None:
         _check_part(start_s, end_s, where)
     if file.suffix.lower() in VIDEO_SUFFIXES:
-        from audio.clip_video import read_video_sound
+        from audio.sound.clip_video import read_video_sound
 
         rate_hz, blocks = read_video_sound(file, where)
         sound = _gather(_cut(blocks, rate_hz, start_s, end_s), rate_hz, where)

@@ -29,7 +29,7 @@ if TYPE_CHECKING:
     from threadpoolctl import ThreadpoolController
 
     from audio.clip import VoiceClip
-    from audio.pronounce import SpokenWord
+    from audio.words.pronounce import SpokenWord
 
 LOW_PERCENT, HIGH_PERCENT = 5.0, 95.0  # the speaker's range leaves out a tracker's slips
 
@@ -63,18 +63,18 @@ def _threads() -> ThreadpoolController:
 def _read(
     clip: VoiceClip, text: str | None, sounds_like: Mapping[str, str], language: str
 ) -> VoiceReading:
-    from audio.events import find_events
-    from audio.glides import find_glides
-    from audio.loudness import find_loudness
-    from audio.phrases import (
+    from audio.events.find_events import find_events
+    from audio.sound.loudness import find_loudness
+    from audio.stress.find_stress import weigh_syllables
+    from audio.syllables.find_syllables import syllables_from_sound, syllables_from_words
+    from audio.voice.glides import find_glides
+    from audio.voice.phrases import (
         SHORTEST_CUT_S,
         find_pauses,
         find_phrases,
         words_beside_silence,
     )
-    from audio.pitch import find_pitch
-    from audio.stress import weigh_syllables
-    from audio.syllables import syllables_from_sound, syllables_from_words
+    from audio.voice.pitch import find_pitch
 
     loudness = find_loudness(clip)
     pitch = find_pitch(clip)
@@ -108,8 +108,8 @@ def _read(
 def _lay_words(
     clip: VoiceClip, text: str, sounds_like: Mapping[str, str], language: str
 ) -> tuple[tuple[Word, ...], tuple[SpokenWord, ...], list[str]]:
-    from audio.align import align_words
-    from audio.pronounce import pronounce_text
+    from audio.alignment.align import align_words
+    from audio.words.pronounce import pronounce_text
 
     pronounced = pronounce_text(text, sounds_like, language=language)
     if not pronounced.words:

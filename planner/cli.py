@@ -17,7 +17,7 @@ import click
 
 from audio.errors import LinebeatError
 from planner import __version__
-from planner.wording import nearest
+from planner.told.wording import nearest
 
 COMMANDS = {
     "demo": "plan the bundled scene and say how to open it",

@@ -20,8 +20,8 @@ from types import MappingProxyType
 from typing import TYPE_CHECKING
 
 from audio.errors import LinebeatError, SceneError, TableError
-from planner.planning.ease import EASES
-from planner.wording import nearest
+from planner.plan.ease import EASES
+from planner.told.wording import nearest
 
 if TYPE_CHECKING:
     from planner.scene import Scene

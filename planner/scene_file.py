@@ -20,13 +20,13 @@ from collections.abc import Callable, Collection, Iterator
 from pathlib import Path
 
 from audio.errors import SceneError
-from planner.file_kind import HEAD_BYTES, kind_of
-from planner.safe_write import safe_write
+from planner.files.file_kind import HEAD_BYTES, kind_of
+from planner.files.safe_write import safe_write
 from planner.scene import Scene
-from planner.scene_text.checks import check_scene
-from planner.scene_text.parse import parse_scene
-from planner.scene_text.plain import scene_to_text
-from planner.scene_text.splice import spliced
+from planner.scene.text.checks import check_scene
+from planner.scene.text.parse import parse_scene
+from planner.scene.text.plain import scene_to_text
+from planner.scene.text.splice import spliced
 
 __all__ = [
     "check_scene",

@@ -14,7 +14,7 @@ from pathlib import Path
 from audio.errors import TableError
 from planner.export.plain import uncell
 from planner.scene import Beat
-from planner.wording import nearest
+from planner.told.wording import nearest
 
 COLUMNS = ("first", "last", "who", "intent", "strength", "toward", "note")
 SIZE_MAX = 5_000_000

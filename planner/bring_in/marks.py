@@ -14,7 +14,7 @@ from dataclasses import dataclass
 
 from audio.errors import TableError
 from planner.scene import PARTS, Beat, KeyPose
-from planner.wording import nearest
+from planner.told.wording import nearest
 
 _KIND = re.compile(r"(?:(?P<who>.+?)\s+)?(?P<kind>key pose|beat)\s*:\s*(?P<words>.*)",
                    re.IGNORECASE)  # fmt: skip

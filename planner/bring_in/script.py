@@ -13,7 +13,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from audio.errors import SceneError
-from audio.transcript import read_transcript
+from audio.words.transcript import read_transcript
 
 # A character after a backslash is moved to a private plane while the structure is read, so that
 # no rule below takes it for markup.

@@ -12,12 +12,12 @@ from collections.abc import Collection, Sequence
 from dataclasses import replace
 
 from audio.errors import SceneError, UsageError
-from audio.transcript import read_transcript
+from audio.words.transcript import read_transcript
 from planner.bring_in.script import Script, ScriptBeat, ScriptLine
 from planner.frames import Clock, FrameRate
 from planner.scene import Beat, Cue, Line, Scene
-from planner.start import FIRST_FRAME, TURN_GAP_MS, StartClip
-from planner.wording import nearest
+from planner.scene.start import FIRST_FRAME, TURN_GAP_MS, StartClip
+from planner.told.wording import nearest
 
 WORDS_A_SECOND = 3.0  # common practice: 160 to 190 words a minute are timed for dialogue
 _SPAN = re.compile(r"([0-9.]+)\s*s?\s*-\s*([0-9.]+)\s*s?")

@@ -17,7 +17,7 @@ from planner.commands.start import (
     target_of,
 )
 from planner.scene import Beat, KeyPose, Scene
-from planner.start import StartClip
+from planner.scene.start import StartClip
 
 SCRIPT_MAX = 2_000_000  # bytes; a feature's whole script has a quarter of a million
 
@@ -28,8 +28,8 @@ def start_from_script(
 ) -> int:  # fmt: skip
     """A new scene from a tagged script, with a clip a line or none."""
     from planner.bring_in.script_scene import check_intents, scene_of_script
+    from planner.files.safe_write import safe_write
     from planner.intents import load_intents
-    from planner.safe_write import safe_write
     from planner.scene_file import parse_scene, scene_to_text
 
     target = target_of(out, force)
@@ -110,7 +110,7 @@ def load_script(file: str) -> Script:
 def read_any_poses(file: str, scene: Scene) -> tuple[KeyPose, ...]:
     """Key poses of a CSV or a timeline, by its ending. Raises TableError."""
     from planner.bring_in.timeline_file import ENDINGS, read_timeline_poses
-    from planner.checking.pose_file import read_poses
+    from planner.check.pose_file import read_poses
 
     if Path(file).suffix.lower() in ENDINGS:
         return read_timeline_poses(file, scene)

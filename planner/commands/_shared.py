@@ -25,7 +25,7 @@ _OUR_JSON = re.compile(rb'\s*\{\s*"linebeat"\s*:')  # every JSON of ours begins 
 
 def console(*, width: int | None = None) -> Console:
     """A console for data on standard output; wide enough for a table when output is a file."""
-    from planner.shown_console import SafeConsole
+    from planner.told.shown_console import SafeConsole
 
     if width is None and not sys.stdout.isatty():
         width = 120
@@ -45,7 +45,7 @@ def working(text: str) -> Iterator[Callable[[str], None]]:
         return
     from rich.markup import escape
 
-    from planner.shown_console import SafeConsole
+    from planner.told.shown_console import SafeConsole
 
     with SafeConsole(stderr=True).status(escape(text)) as status:
         yield lambda words: status.update(escape(words))
@@ -56,14 +56,14 @@ def write_json(data: object, target: str) -> None:
 
     Raises OutputError if the file cannot be written.
     """
-    from planner.shown import shown_json
+    from planner.told.shown import shown_json
 
     # No indent: only then does the library encode in C, four times as fast.
     text = shown_json(json.dumps(data, ensure_ascii=False, allow_nan=False)) + "\n"
     if target == "-":
         sys.stdout.write(text)
         return
-    from planner.safe_write import safe_write
+    from planner.files.safe_write import safe_write
 
     check_json(target)
     safe_write(Path(target), text)
@@ -130,7 +130,7 @@ def missing_mend(path: Path, folder: Path) -> str:
 def load_readings(scene: Scene) -> Readings:
     """The readings of a scene's lines, with progress on a terminal; what is amiss with the scene
     or its sounds is told once, as notes."""
-    from planner.scene_remarks import scene_remarks
+    from planner.shot.remarks import scene_remarks
 
     with working("reading the scene") as tell:
         readings = read_lines(scene, tell=tell)

@@ -18,10 +18,10 @@ from planner.commands._shared import (
 )
 
 if TYPE_CHECKING:
-    from planner.check import CheckResult
-    from planner.checking.compare import Comparison
+    from planner.check.check_poses import CheckResult
+    from planner.check.compare import Comparison
+    from planner.plan.suggestion import Plan
     from planner.scene import KeyPose, Scene
-    from planner.suggestion import Plan
 
 
 @click.command("check")
@@ -45,11 +45,11 @@ def command(
     json_to: str | None,
 ) -> int:
     """Check key poses against the stresses of SCENE (a scene file or its folder)."""
-    from planner.check import check_poses
-    from planner.checking.expect import judge, parse_rule
-    from planner.checking.text import print_check, print_comparison, print_outcomes
-    from planner.plan import make_plan
-    from planner.scene_remarks import poses_outside
+    from planner.check.check_poses import check_poses
+    from planner.check.expect import judge, parse_rule
+    from planner.plan.make import make_plan
+    from planner.shot.remarks import poses_outside
+    from planner.told.check_text import print_check, print_comparison, print_outcomes
 
     rules = [parse_rule(text) for text in expect]
     if json_to:
@@ -98,8 +98,8 @@ def _no_poses(file: str | None, who: str | None) -> str:
 
 def _poses(scene: Scene, readings: Readings, file: str) -> tuple[KeyPose, ...]:
     from planner.bring_in.timeline_file import ENDINGS, read_timeline_poses
-    from planner.checking.pose_file import read_poses
-    from planner.checking.sound import heard_readings, shot_frames
+    from planner.check.pose_file import read_poses
+    from planner.check.sound import heard_readings, shot_frames
 
     if Path(file).suffix.lower() in ENDINGS:
         return read_timeline_poses(file, scene)
@@ -117,10 +117,10 @@ def _compared(
     result: CheckResult,
     who: str | None,
 ) -> Comparison:
-    from planner.check import check_poses
-    from planner.checking.compare import compare_checks
-    from planner.checking.sound import heard_readings
-    from planner.notes import placed_notes
+    from planner.check.check_poses import check_poses
+    from planner.check.compare import compare_checks
+    from planner.check.sound import heard_readings
+    from planner.lead.notes import placed_notes
 
     old = check_poses(scene, readings, _poses(scene, readings, older), plan=plan, who=who)
     notes = [

@@ -6,7 +6,7 @@ import click
 
 from planner.commands._shared import say
 from planner.commands.plan import run_plan
-from planner.demo import DEMO_NAME, demo_scene
+from planner.files.demo import DEMO_NAME, demo_scene
 
 
 @click.command("demo")

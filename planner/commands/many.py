@@ -86,9 +86,9 @@ def _pool(workers: int | None, cluster: str | None) -> Pool:
 
 def _tell(result: ManyResult, root: Path, out: str | None, page: str | None) -> None:
     """The table and the page where they were asked for, the totals on standard output."""
+    from planner.files.safe_write import safe_write
     from planner.many.page import summary_page
     from planner.many.summary import count_of, rows_csv, summary_lines
-    from planner.safe_write import safe_write
 
     if page:
         safe_write(page, summary_page(result, root.name or str(root)))

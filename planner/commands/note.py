@@ -10,7 +10,7 @@ from audio.errors import ClipError, SceneError, UsageError
 from planner.commands._shared import console, load_readings, say, scene_path, write_json
 
 if TYPE_CHECKING:
-    from planner.checking.sound import Readings
+    from planner.check.sound import Readings
     from planner.scene import Note, Scene
 
 
@@ -37,7 +37,7 @@ def command(ctx: click.Context, scene: str) -> None:
 def add(path: Any, text: tuple[str, ...], frames: str | None, words: str | None,
         who: str | None, by: str) -> int:  # fmt: skip
     """Add a note on some frames or words."""
-    from planner.notes import read_frames, read_words, with_note
+    from planner.lead.notes import read_frames, read_words, with_note
 
     if frames and words:
         raise UsageError("--frames and --words are both given", mend="give one of them")
@@ -65,7 +65,7 @@ def _check_inside(scene: Scene, span: tuple[int, int]) -> None:
     A shot without frames of its own ends after its last line; where that cannot be read, any will
     do: a note is not to be lost because a sound is missing.
     """
-    from planner.checking.sound import shot_frames
+    from planner.check.sound import shot_frames
 
     if scene.shot is not None:
         low, high = scene.shot[0] - scene.handles, scene.shot[1] + scene.handles
@@ -86,7 +86,7 @@ def _check_inside(scene: Scene, span: tuple[int, int]) -> None:
 @click.pass_obj
 def list_notes(path: Any, which: str, json_to: str | None) -> int:
     """Print the notes, each on its present frames."""
-    from planner.notes import placed_notes
+    from planner.lead.notes import placed_notes
 
     scene, _ = _read(path)
     tied = any(n.words for n in scene.notes)
@@ -119,7 +119,7 @@ def open_again(path: Any, numbers: tuple[int, ...]) -> int:
 
 
 def _mark(path: Any, numbers: tuple[int, ...], *, done: bool) -> int:
-    from planner.notes import with_done
+    from planner.lead.notes import with_done
 
     scene, old_text = _read(path)
     changed = with_done(scene, numbers, done=done)
@@ -142,7 +142,7 @@ def _save(path: Any, old_text: str, scene: Scene) -> None:
 
 
 def _heard(scene: Scene) -> Readings:
-    from planner.checking.sound import heard_readings
+    from planner.check.sound import heard_readings
 
     return heard_readings(scene, load_readings(scene))
 

@@ -8,10 +8,10 @@ import click
 
 from audio.errors import UsageError
 from planner.commands._shared import console, load_readings, say, scene_path, write_json
-from planner.wording import nearest
+from planner.told.wording import nearest
 
 if TYPE_CHECKING:
-    from planner.passes import PhraseState
+    from planner.lead.passes import PhraseState
     from planner.scene import Scene
 
 
@@ -25,11 +25,11 @@ def command(
     scene: str, do: str | None, phrase: str | None, name: str | None, json_to: str | None
 ) -> int:
     """What is done on each phrase of SCENE, and what is open; mark a pass done or not."""
-    from planner.check import check_poses
-    from planner.checking.compare import Problem, problems_of
-    from planner.checking.sound import heard_readings
-    from planner.passes import phrase_states, phrases_of, with_pass
-    from planner.plan import make_plan
+    from planner.check.check_poses import check_poses
+    from planner.check.compare import Problem, problems_of
+    from planner.check.sound import heard_readings
+    from planner.lead.passes import phrase_states, phrases_of, with_pass
+    from planner.plan.make import make_plan
     from planner.scene_file import read_scene_and_text, save_scene
 
     if do is not None and do not in ("done", "undone"):
@@ -83,7 +83,7 @@ def _print(scene: Scene, states: tuple[PhraseState, ...]) -> None:
     from rich.table import Table
     from rich.text import Text
 
-    from planner.passes import pass_of
+    from planner.lead.passes import pass_of
 
     out = console()
     names = scene.passes.names

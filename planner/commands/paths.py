@@ -20,7 +20,7 @@ from planner.commands._shared import (
     write_json,
 )
 from planner.scene import Scene
-from planner.wording import nearest
+from planner.told.wording import nearest
 
 if TYPE_CHECKING:
     from planner.commands._shared import Readings
@@ -55,8 +55,8 @@ def command(
     """
     from planner.paths.compare import compare_reviews
     from planner.paths.review import only_frames, review_paths
-    from planner.paths.review_text import print_review
     from planner.scene_file import read_scene
+    from planner.told.paths_text import print_review
 
     if json_to:
         check_json(json_to)

@@ -25,7 +25,7 @@ def run_plan(
     scene: str, *, who: str | None = None, brief: bool = False, json_to: str | None = None
 ) -> None:
     """Plan a scene and print it."""
-    from planner.plan import make_plan
+    from planner.plan.make import make_plan
 
     loaded, readings = load_scene_and_readings(scene)
     if who is not None and who not in loaded.characters:
@@ -39,7 +39,7 @@ def run_plan(
                 data[key] = [entry for entry in data[key] if entry["who"] == who]
         write_json(data, json_to)
         return
-    from planner.plan_text import print_plan
+    from planner.told.plan_text import print_plan
 
     print_plan(loaded, plan, who=who, brief=brief)
     for warning in plan.warnings:

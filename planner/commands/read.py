@@ -49,7 +49,7 @@ def command(
 
         write_json(to_json(reading), json_to)
     else:
-        from planner.reading_text import print_reading
+        from planner.told.reading_text import print_reading
 
         print_reading(reading)
     return 0

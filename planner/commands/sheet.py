@@ -59,7 +59,7 @@ def command(
     .csv and .html are an exposure sheet, .svg .png .pdf the tone line, .otio and .edl a timeline,
     .vtt captions, .json the plan, .md and .txt the script with its intents.
     """
-    from planner.notes import read_frames
+    from planner.lead.notes import read_frames
 
     if kind == "schemas":
         return _write_schemas(Path(out), force)
@@ -139,7 +139,7 @@ def _write(
     jobs: list[tuple[Export, Path]], facts: ShotFacts, shown: Shown, everything: bool
 ) -> None:
     """Write each; with --all, what an extra that is missing would make is left out and told."""
-    from planner.safe_write import safe_write
+    from planner.files.safe_write import safe_write
 
     with working("writing") as tell:
         for export, target in jobs:
@@ -157,7 +157,7 @@ def _write(
 
 
 def _write_schemas(folder: Path, force: bool) -> int:
-    from planner.safe_write import safe_write
+    from planner.files.safe_write import safe_write
 
     if folder.is_file() or folder.suffix.lower() in {e.ending for e in EXPORTS}:
         raise UsageError(f'"{folder}" is no name for schemas',

@@ -18,7 +18,7 @@ from audio.errors import OutputError, UsageError
 from planner.commands._shared import say, working
 from planner.commands.read import read_text
 from planner.frames import FrameRate
-from planner.start import StartClip
+from planner.scene.start import StartClip
 
 
 @click.command("start")
@@ -80,10 +80,10 @@ def _from_clips(
     rate: str, title: str, out: str, copy: bool, force: bool,
 ) -> int:  # fmt: skip
     """A scene of the clips alone."""
+    from planner.files.safe_write import safe_write
     from planner.intents import load_intents
-    from planner.safe_write import safe_write
-    from planner.scene_text.parse import parse_scene
-    from planner.start import scene_from_clips, start_text
+    from planner.scene.start import scene_from_clips, start_text
+    from planner.scene.text.parse import parse_scene
 
     target = target_of(out, force)
     frame_rate = read_rate(rate)
@@ -205,7 +205,7 @@ def _measured(clip: str, text: str | None) -> tuple[float, tuple[str, ...]]:
 
 def bring_clips(clips: tuple[str, ...], sounds: list[str], folder: Path) -> None:
     """Copy the clips that lie elsewhere. Raises OutputError before another file is replaced."""
-    from planner.safe_write import safe_write
+    from planner.files.safe_write import safe_write
 
     wanted: dict[str, Path] = {}
     for clip, sound in zip(clips, sounds, strict=True):

@@ -15,11 +15,11 @@ from planner.commands._shared import (
     working,
     write_json,
 )
-from planner.wording import nearest, quoted
+from planner.told.wording import nearest, quoted
 
 if TYPE_CHECKING:
+    from planner.lead.takes import TakeComparison, TakeFacts
     from planner.scene import Line, Scene
-    from planner.takes import TakeComparison, TakeFacts
 
 
 @click.command("takes")
@@ -29,7 +29,7 @@ if TYPE_CHECKING:
 @click.option("--json", "json_to", metavar="FILE", help='Write JSON; "-" prints it.')
 def command(scene: str, line: str, other: str, json_to: str | None) -> int:
     """Compare LINE of SCENE with another take of it, the sound file OTHER."""
-    from planner.takes import compare_takes
+    from planner.lead.takes import compare_takes
 
     if json_to:
         check_json(json_to)

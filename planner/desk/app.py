@@ -35,7 +35,7 @@ from planner.desk.sounding import Sounding
 from planner.desk.state import Desk, say, with_plan
 from planner.desk.turns import Turns, as_line
 from planner.desk.views import Views, make_views
-from planner.plan import PlanState
+from planner.plan.make import PlanState
 from planner.scene import Scene
 
 NO_PASTE = "a paste is text, and needs a line to write on: r, n or g opens one"

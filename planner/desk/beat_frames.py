@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from planner.laid import Laid
 from planner.scene import Beat
+from planner.shot.laid import Laid
 
 
 def beat_frames(laid: Laid, beat: Beat) -> tuple[int, int] | None:

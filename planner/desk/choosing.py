@@ -22,9 +22,9 @@ from planner.desk.state import (
     Words,
     say,
 )  # fmt: skip
-from planner.laid import LaidWord
-from planner.notes import placed_notes
+from planner.lead.notes import placed_notes
 from planner.scene import Note
+from planner.shot.laid import LaidWord
 
 
 def choose(desk: Desk, choice: Choice | None) -> Desk:

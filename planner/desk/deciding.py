@@ -11,8 +11,8 @@ from dataclasses import replace
 from typing import Literal
 
 from planner.desk.state import Desk, SuggestionOf, edit, say
+from planner.plan.suggestion import Suggestion
 from planner.scene import Decision, DecisionDo
-from planner.suggestion import Suggestion
 
 Plain = Literal["keep", "drop", "lock"]
 DONE: dict[Plain, str] = {"keep": "kept", "drop": "dropped", "lock": "locked"}

@@ -16,10 +16,10 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from audio.errors import LinebeatError, OutputError
-from planner.safe_write import safe_write
+from planner.files.safe_write import safe_write
 from planner.scene import Scene
+from planner.scene.text.splice import spliced
 from planner.scene_file import decode, parse_scene, read_bytes, save_scene
-from planner.scene_text.splice import spliced
 
 ENDING = ".unsaved"
 FIRST_LINE = "# unsaved work of linebeat on version "

@@ -20,7 +20,7 @@ from planner.desk.state import (
     edit,
     say,
 )  # fmt: skip
-from planner.notes import WordsOf, with_note
+from planner.lead.notes import WordsOf, with_note
 from planner.scene import Note
 
 

@@ -18,7 +18,7 @@ from planner.desk.state import Desk, open_desk
 from planner.scene_file import read_scene_and_text
 
 if TYPE_CHECKING:
-    from planner.plan import PlanState
+    from planner.plan.make import PlanState
 
 
 def open_app(given: str, *, first_run: bool = False) -> DeskApp:

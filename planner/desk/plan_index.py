@@ -11,8 +11,8 @@ from bisect import bisect_left
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
+from planner.plan.suggestion import Plan, Suggestion
 from planner.scene import PARTS
-from planner.suggestion import Plan, Suggestion
 
 # From the whole body down: the attitude first, what rides on it below.
 ROW_ORDER = ("whole", "head", *(part for part in PARTS if part not in ("whole", "head")))

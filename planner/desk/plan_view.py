@@ -22,7 +22,7 @@ from planner.desk.choosing import current_row, plan_rows
 from planner.desk.more import with_more
 from planner.desk.plan_index import PlanRow, hit_of
 from planner.desk.state import Desk, SuggestionOf
-from planner.suggestion import Suggestion
+from planner.plan.suggestion import Suggestion
 
 # What a kind of suggestion is called in a row, long and short.
 KIND_WORDS = {

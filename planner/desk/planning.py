@@ -8,9 +8,9 @@ from dataclasses import dataclass
 from audio.errors import LinebeatError
 from audio.reading import VoiceReading
 from planner.desk.verdicts import NO_VERDICTS, Verdicts, judge
-from planner.plan import PlanState, plan_state
+from planner.plan.make import PlanState, plan_state
+from planner.plan.suggestion import Plan
 from planner.scene import Scene
-from planner.suggestion import Plan
 
 
 @dataclass(frozen=True, slots=True)

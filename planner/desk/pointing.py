@@ -29,7 +29,7 @@ from planner.desk.state import (
     Words,
 )  # fmt: skip
 from planner.desk.views import Views
-from planner.laid import LaidWord
+from planner.shot.laid import LaidWord
 
 WHEEL_COLUMNS = 6  # a notch of the wheel
 GRAB_COLUMNS = 1  # how far beside an edge still takes hold of it

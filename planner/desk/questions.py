@@ -126,7 +126,7 @@ class Questions:
         self._ask(ask, self._load_poses)
 
     def _load_poses(self, text: str) -> None:
-        from planner.checking.pose_file import read_poses
+        from planner.check.pose_file import read_poses
 
         desk = self._app.desk
         path = Path(text.strip()).expanduser()

@@ -13,7 +13,7 @@ from itertools import pairwise
 from planner.desk.cells import Canvas, Row, Rows, Run, fitted, joined, padded
 from planner.desk.state import Desk, Window
 from planner.desk.tone_view import mark_picked
-from planner.laid import LaidLine
+from planner.shot.laid import LaidLine
 
 MOST_LATE = 3  # columns that a word may stand after its own frame
 SHORT_ROOM = 4  # in less than this, a cut word needs its letters more than a mark of the cut

@@ -13,7 +13,7 @@ from planner.desk.dialogs.choose import Choose
 from planner.desk.keeping import Keeper, Unsaved
 from planner.desk.picture import standalone
 from planner.desk.state import Desk, edit_whole, say, with_saved, with_scene_from_disk
-from planner.safe_write import safe_write
+from planner.files.safe_write import safe_write
 from planner.scene import Scene
 
 if TYPE_CHECKING:

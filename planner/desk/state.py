@@ -14,9 +14,9 @@ from typing import Any, Literal
 from audio.reading import VoiceReading
 from planner.desk.plan_index import PlanIndex, hit_of, index_plan
 from planner.desk.verdicts import NO_VERDICTS, Verdicts
-from planner.laid import Laid, lay_scene
+from planner.plan.suggestion import Plan
 from planner.scene import Scene
-from planner.suggestion import Plan
+from planner.shot.laid import Laid, lay_scene
 
 Unit = Literal["frames", "timecode", "seconds", "feet"]
 Way = Literal["mean", "move", "mend"]

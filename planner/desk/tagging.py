@@ -10,8 +10,8 @@ from dataclasses import replace
 
 from planner.desk.beat_frames import beat_frames
 from planner.desk.state import BeatAt, Desk, Frames, SuggestionOf, Words, edit, say
-from planner.laid import Laid
 from planner.scene import Beat
+from planner.shot.laid import Laid
 
 STRENGTH_STEP = 0.1
 FIRST_STRENGTH = 0.7  # of a new tag

@@ -13,7 +13,7 @@ from dataclasses import replace
 
 from planner.desk.cells import CURSOR, PICKED, Canvas, Row, Rows, Run, fitted, padded
 from planner.desk.state import Desk, Frames, Window, Words
-from planner.laid import LaidLine, LaidSpan, LaidSyllable
+from planner.shot.laid import LaidLine, LaidSpan, LaidSyllable
 
 STROKES = {1: "╱", -1: "╲", 0: "─"}
 WEIGHT = {"strong": 2, "light": 1, "none": 0}  # and 3 where the phrase is strongest

@@ -1,6 +1,6 @@
 """What the check says, in the desk's words: a verdict for each pose, and the list of problems.
 
-An adapter over `planner.check`, in its own words. Frames are the scene's own, inclusive.
+An adapter over `planner.check.check_poses`, in its own words. Frames: inclusive.
 """
 
 from __future__ import annotations
@@ -10,11 +10,11 @@ from dataclasses import dataclass
 from typing import Any
 
 from audio.reading import VoiceReading
-from planner.checking.result import CheckResult
-from planner.checking.result import PoseVerdict as Judged
-from planner.checking.text import stands, verdict_text
+from planner.check.result import CheckResult
+from planner.check.result import PoseVerdict as Judged
+from planner.plan.suggestion import Plan
 from planner.scene import Scene
-from planner.suggestion import Plan
+from planner.told.check_text import stands, verdict_text
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,7 +74,7 @@ NO_VERDICTS = Verdicts()
 
 def judge(scene: Scene, readings: Mapping[int, VoiceReading], plan: Plan) -> Verdicts:
     """Check the scene's poses."""
-    from planner.check import check_poses
+    from planner.check.check_poses import check_poses
 
     return verdicts_of(scene, check_poses(scene, readings, plan=plan))
 

@@ -26,7 +26,7 @@ from planner.desk.state import (
     Words,
 )  # fmt: skip
 from planner.desk.verdicts import PoseVerdict
-from planner.suggestion import Suggestion
+from planner.plan.suggestion import Suggestion
 
 Told = Iterator[tuple[str, str]]  # role, text
 

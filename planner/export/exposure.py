@@ -16,9 +16,9 @@ from types import MappingProxyType
 
 from planner.export.facts import ShotFacts, said
 from planner.export.plain import one_line
-from planner.laid import LaidLine, LaidSyllable
+from planner.plan.suggestion import Suggestion
 from planner.scene import PARTS
-from planner.suggestion import Suggestion
+from planner.shot.laid import LaidLine, LaidSyllable
 
 MARK_WORDS = {"key": "key", "breakdown": "breakdown", "inbetween": "in-between"}
 _BRACKETS = re.compile(r" ?\([^()]*(?:\([^()]*\))?[^()]*\)")

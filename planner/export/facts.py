@@ -13,18 +13,18 @@ from typing import TYPE_CHECKING
 
 from audio.errors import UsageError
 from audio.reading import VoiceReading
-from planner.checking.sound import beat_frames, heard_readings
+from planner.check.sound import beat_frames, heard_readings
 from planner.export.plain import one_line
 from planner.frames import Clock, feet_and_frames, timecode
-from planner.laid import Laid, LaidLine, LaidSyllable, lay_scene
-from planner.notes import placed_notes
-from planner.passes import PhraseAt, phrases_of
-from planner.plan import make_plan
+from planner.lead.notes import placed_notes
+from planner.lead.passes import PhraseAt, phrases_of
+from planner.plan.make import make_plan
+from planner.plan.suggestion import Plan, Suggestion
 from planner.scene import Beat, KeyPose, Note, Scene
-from planner.suggestion import Plan, Suggestion
+from planner.shot.laid import Laid, LaidLine, LaidSyllable, lay_scene
 
 if TYPE_CHECKING:
-    from planner.check import CheckResult
+    from planner.check.check_poses import CheckResult
     from planner.paths.review import PathReview
 
 SHOWN = ("frames", "timecode", "feet", "seconds")
@@ -93,7 +93,7 @@ class ShotFacts:
     @cached_property
     def check(self) -> CheckResult:
         """The scene's key poses against the voice."""
-        from planner.check import check_poses
+        from planner.check.check_poses import check_poses
 
         return check_poses(self.scene, self.readings, plan=self.plan, who=self.who)
 

@@ -14,7 +14,7 @@ from pathlib import PurePath
 
 from audio.errors import LinebeatError, UsageError
 from planner.export.facts import ShotFacts
-from planner.wording import nearest
+from planner.told.wording import nearest
 
 
 @dataclass(frozen=True, slots=True)

@@ -18,7 +18,7 @@ from typing import Literal
 
 from planner.export.facts import ShotFacts, shown_frame
 from planner.export.plain import Cell, csv_text, one_line
-from planner.plan_text import why
+from planner.told.plan_text import why
 
 MarkKind = Literal["beat", "stress", "plan", "key pose", "note"]
 

@@ -10,16 +10,16 @@ from __future__ import annotations
 import json
 from collections.abc import Iterable
 
-from planner.checking.compare import spaced
-from planner.checking.text import summed_up, verdict_text
+from planner.check.compare import spaced
 from planner.export.exposure import move_words
 from planner.export.facts import ShotFacts, said
 from planner.export.page import asset, html_page, isolated
 from planner.export.plain import escaped
 from planner.export.tone import tone_strip
 from planner.export.tone_svg import svg_inline
-from planner.plan_text import why
-from planner.suggestion import Suggestion
+from planner.plan.suggestion import Suggestion
+from planner.told.check_text import summed_up, verdict_text
+from planner.told.plan_text import why
 
 STEP_PX = 16.0  # a frame across on a screen: a word has about the width it is spoken in
 

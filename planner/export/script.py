@@ -21,11 +21,11 @@ from __future__ import annotations
 
 import re
 
-from audio.transcript import read_transcript
+from audio.words.transcript import read_transcript
 from planner.export.facts import ShotFacts
 from planner.export.plain import one_line
 from planner.scene import Beat, Cue, Line, Scene
-from planner.scene_text.yaml_text import decimal_text
+from planner.scene.text.yaml_text import decimal_text
 
 # What Markdown takes for markup, beside what tags are made of.
 _MARKDOWN = re.compile(r"([\\`*_{}\[\]<>#&|~])")

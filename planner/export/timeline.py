@@ -20,7 +20,7 @@ from audio.errors import OutputError
 from planner.export.facts import ShotFacts
 from planner.export.marks import Mark, marks_of
 from planner.export.plain import one_line
-from planner.laid import LaidLine
+from planner.shot.laid import LaidLine
 
 # Colours the library knows; the kind is in the marker's name too.
 COLOURS = {"beat": "GREEN", "stress": "RED", "plan": "BLUE", "key pose": "ORANGE", "note": "PINK"}

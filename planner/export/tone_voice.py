@@ -21,7 +21,7 @@ from planner.export.drawing import (
     text_width,
 )
 from planner.export.facts import ShotFacts, said
-from planner.laid import LaidLine, LaidSyllable
+from planner.shot.laid import LaidLine, LaidSyllable
 
 RIGHT = 24.0  # px free at the right of a row
 TONE_HEIGHT = 230.0

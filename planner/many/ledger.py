@@ -21,9 +21,9 @@ from typing import IO, Any
 
 from audio import store
 from audio.errors import OutputError
+from planner.files.safe_write import safe_write
 from planner.many.find import Facts, file_facts
 from planner.many.rows import LineRow, row_from_json
-from planner.safe_write import safe_write
 
 VERSION = 1
 

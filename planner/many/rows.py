@@ -14,7 +14,7 @@ from dataclasses import asdict, dataclass, fields, replace
 from typing import Any
 
 from audio.reading import VoiceReading
-from planner.checking.result import CheckResult, Finding, PoseVerdict
+from planner.check.result import CheckResult, Finding, PoseVerdict
 from planner.scene import Line, Scene
 
 

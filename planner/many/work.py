@@ -13,7 +13,7 @@ from pathlib import Path
 
 from audio.errors import ClipError, TranscriptError
 from audio.reading import VoiceReading
-from planner.checking.result import CheckResult
+from planner.check.result import CheckResult
 from planner.scene import Scene
 
 SOUND_BYTES_MAX = 2_000_000_000  # an hour of 24-bit stereo at 48 kHz has 1.04 GB
@@ -86,8 +86,8 @@ def check(job: CheckJob) -> tuple[Scene, CheckResult | None]:
 
     Raises SceneError for a scene that contradicts its readings.
     """
-    from planner.check import check_poses
-    from planner.plan import make_plan
+    from planner.check.check_poses import check_poses
+    from planner.plan.make import make_plan
     from planner.scene_file import read_scene
 
     scene = read_scene(job.scene)

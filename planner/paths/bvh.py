@@ -24,7 +24,7 @@ import numpy as np
 from audio.errors import TableError
 from audio.reading import FloatArray
 from planner.paths.tracks import Tracks
-from planner.wording import nearest
+from planner.told.wording import nearest
 
 CHANNELS = ("Xposition", "Yposition", "Zposition", "Xrotation", "Yrotation", "Zrotation")
 BLOCK_FRAMES = 8192  # rotations are kept for so many frames at a time

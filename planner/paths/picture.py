@@ -81,7 +81,7 @@ def _chosen(review: PathReview) -> Sequence[Finding | Move | Lag]:
 def _save(sheet: Sheet, path: str, ending: str) -> None:
     import matplotlib
 
-    from planner.safe_write import safe_write
+    from planner.files.safe_write import safe_write
 
     buffer = io.BytesIO()
     with matplotlib.rc_context({"svg.hashsalt": "linebeat", "svg.fonttype": "none"}):

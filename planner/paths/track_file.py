@@ -21,10 +21,10 @@ import numpy as np
 
 from audio.errors import TableError
 from audio.reading import FloatArray
-from planner.file_kind import HEAD_BYTES, kind_of
+from planner.files.file_kind import HEAD_BYTES, kind_of
 from planner.paths.signals import BoolArray
 from planner.paths.tracks import Tracks
-from planner.wording import nearest
+from planner.told.wording import nearest
 
 BLOCK_ROWS = 4096
 COORDINATE_MAX = 1e7  # beyond this a number is no coordinate

@@ -5,10 +5,10 @@ A rule is a function `(context, board) -> list[Draft]`, registered by its decora
     @rule("nod-back", order=55)
     def nod_back(context: LineContext, board: Board) -> list[Draft]: ...
 
-`of="line"` rules see a line of a speaker (`planner.planning.context.LineContext`); `of="listening"`
-rules see a stretch in which a character does not speak (`planner.planning.listening.Listening`).
+`of="line"` rules see a line of a speaker (`planner.plan.context.LineContext`); `of="listening"`
+rules see a stretch in which a character does not speak (`planner.plan.listening.Listening`).
 Rules run in their order; what a rule returns is fitted on the board, where earlier moves have the
-right of way (`planner.planning.conflicts`), so the order is the rank. Files whose name starts with
+right of way (`planner.plan.conflicts`), so the order is the rank. Files whose name starts with
 _ hold no rule.
 """
 

@@ -11,9 +11,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-from planner.planning.conflicts import Board
-from planner.planning.listening import Heard, HeardStress, Listening
-from planner.planning.time_words import lasting
+from planner.plan.conflicts import Board
+from planner.plan.listening import Heard, HeardStress, Listening
+from planner.plan.time_words import lasting
 from planner.rules._vary import between, share_of
 
 AFTER_STRESS_S = (8 / 24, 12 / 24)  # common practice

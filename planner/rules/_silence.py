@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import math
 
-from planner.planning.context import LineContext
-from planner.planning.time_words import lasting
+from planner.plan.context import LineContext
+from planner.plan.time_words import lasting
 
 NEAR_S = 0.1  # an event may lie this far over the edge of its pause
 

@@ -8,9 +8,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from planner.planning.conflicts import Board
-from planner.planning.context import LineContext, Span
-from planner.planning.drafts import Draft
+from planner.plan.conflicts import Board
+from planner.plan.context import LineContext, Span
+from planner.plan.drafts import Draft
 
 BREATH_GAP_S = 0.3  # an in-breath shorter than 7 frames at 24 cannot be seen
 UNHEARD_GAP_S = 0.45  # one that is not heard needs a silence in which it could have been

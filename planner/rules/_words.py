@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from planner.intents import Intent
-from planner.planning.context import LineContext, Span, SyllableOn
-from planner.planning.sides import Sides
+from planner.plan.context import LineContext, Span, SyllableOn
+from planner.plan.sides import Sides
 
 COMMON = "common practice"
 GAZE_WORDS = {"down": "down", "up": "up and off"}  # other ways are off to a side

@@ -12,13 +12,13 @@ from __future__ import annotations
 from dataclasses import replace
 from itertools import pairwise
 
-from planner.planning.conflicts import Board
-from planner.planning.context import LineContext, Span, SyllableOn
-from planner.planning.drafts import Draft
-from planner.planning.time_words import lasting, moment, number
+from planner.plan.conflicts import Board
+from planner.plan.context import LineContext, Span, SyllableOn
+from planner.plan.drafts import Draft
+from planner.plan.suggestion import Why
+from planner.plan.time_words import lasting, moment, number
 from planner.rules import rule
 from planner.rules._words import COMMON, against, stress_said
-from planner.suggestion import Why
 
 LIGHT_ENERGY = 0.7  # share; under it light stresses are left to the voice
 SECOND_SIZE = 0.55  # of a main accent: what is not the point must not look like it

@@ -7,13 +7,13 @@ than about three frames at 24 there is none.
 
 from __future__ import annotations
 
-from planner.planning.conflicts import Board
-from planner.planning.context import LineContext
-from planner.planning.drafts import Draft
-from planner.planning.time_words import lasting
+from planner.plan.conflicts import Board
+from planner.plan.context import LineContext
+from planner.plan.drafts import Draft
+from planner.plan.suggestion import Why
+from planner.plan.time_words import lasting
 from planner.rules import rule
 from planner.rules._words import COMMON, opposite
-from planner.suggestion import Why
 
 LEAST_S = 0.12  # about 3 frames at 24; a shorter way back reads as a jerk
 PREPARED_SIZE = 0.3  # a smaller nod is struck; preparing it would make it more than it is

@@ -8,17 +8,17 @@ Shutting takes about 80 ms, the whole less than half a second (Stern et al. 1984
 
 from __future__ import annotations
 
-from planner.planning.conflicts import Board
-from planner.planning.context import LineContext, Span
-from planner.planning.drafts import Draft
-from planner.planning.listening import Heard, Listening
-from planner.planning.time_words import lasting
+from planner.plan.conflicts import Board
+from planner.plan.context import LineContext, Span
+from planner.plan.drafts import Draft
+from planner.plan.listening import Heard, Listening
+from planner.plan.suggestion import Why
+from planner.plan.time_words import lasting
 from planner.rules import rule
 from planner.rules._silence import silence_said
 from planner.rules._thought import BLINK_GAP_S, changes
 from planner.rules._vary import between, share_of
 from planner.rules._words import COMMON
-from planner.suggestion import Why
 
 DOWN_S = 0.083  # 2 frames at 24; a willed blink closes in 78 ms (scleral coil study)
 SHUT_S = 0.042  # one frame

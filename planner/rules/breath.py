@@ -10,16 +10,16 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from planner.planning.conflicts import Board
-from planner.planning.context import EventOn, LineContext, PhraseOn, Span
-from planner.planning.drafts import Draft
-from planner.planning.time_words import lasting
+from planner.plan.conflicts import Board
+from planner.plan.context import EventOn, LineContext, PhraseOn, Span
+from planner.plan.drafts import Draft
+from planner.plan.suggestion import Why
+from planner.plan.time_words import lasting
 from planner.rules import rule
 from planner.rules._thought import Change, breathed_by_s, changes, silent_from_s
 from planner.rules._words import COMMON
 from planner.rules.follow import lag_s
 from planner.rules.laugh import event_anchor, span_at
-from planner.suggestion import Why
 
 LEAST_CERTAINTY = 0.4
 USUAL_S = 0.5  # s; in-breath before speech 0.5-0.6 (literature, from memory)

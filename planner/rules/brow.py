@@ -7,15 +7,15 @@ stands out; a frown belongs to the attitude.
 
 from __future__ import annotations
 
-from planner.planning.conflicts import Board
-from planner.planning.context import LineContext, Span
-from planner.planning.drafts import Draft
-from planner.planning.listening import Heard, Listening
+from planner.plan.conflicts import Board
+from planner.plan.context import LineContext, Span
+from planner.plan.drafts import Draft
+from planner.plan.listening import Heard, Listening
+from planner.plan.suggestion import Why
 from planner.rules import rule
 from planner.rules._listening_life import CERTAINTY, Life, lives
 from planner.rules._listening_life import SIZE as LIFE_SIZE
 from planner.rules._words import COMMON
-from planner.suggestion import Why
 
 LEAST_ST = 3.0  # semitones over its neighbours ('t Hart 1981: what listeners use)
 BEFORE_HEAD_S = 0.042  # one frame at 24: the brow is there first

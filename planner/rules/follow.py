@@ -8,13 +8,13 @@ chest 3-4 after the head on a full move, or the head after the chest where the i
 from __future__ import annotations
 
 from planner.intents import Intent
-from planner.planning.conflicts import Board
-from planner.planning.context import LineContext
-from planner.planning.drafts import Draft
-from planner.planning.time_words import lasting
+from planner.plan.conflicts import Board
+from planner.plan.context import LineContext
+from planner.plan.drafts import Draft
+from planner.plan.suggestion import Why
+from planner.plan.time_words import lasting
 from planner.rules import rule
 from planner.rules._words import COMMON
-from planner.suggestion import Why
 
 LAG_S = (1 / 24, 6 / 24)  # common practice: 1-6 frames at 24
 SMALLEST_LAG_SHARE = 0.4  # of the full lag, for the smallest move

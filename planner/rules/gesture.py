@@ -8,13 +8,13 @@ accents. The hand is named only where stage or a planted hand tells which; else 
 
 from __future__ import annotations
 
-from planner.planning.conflicts import Board
-from planner.planning.context import LineContext, Span, SyllableOn
-from planner.planning.drafts import Draft
-from planner.planning.sides import other_side
+from planner.plan.conflicts import Board
+from planner.plan.context import LineContext, Span, SyllableOn
+from planner.plan.drafts import Draft
+from planner.plan.sides import other_side
+from planner.plan.suggestion import Why
 from planner.rules import rule
 from planner.rules._words import stress_said
-from planner.suggestion import Why
 
 PREPARE_S = (0.25, 0.42)  # common practice: 6-10 frames at 24 to lift a hand
 STROKE_S = (0.125, 0.21)  # common practice: 3-5 frames

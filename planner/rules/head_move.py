@@ -8,13 +8,13 @@ the intent asks for a snap. Wide moves open speech, medium ones end it (Hadar et
 
 from __future__ import annotations
 
-from planner.planning.conflicts import Board
-from planner.planning.context import GlideOn, LineContext, PhraseOn, Span
-from planner.planning.drafts import Draft
-from planner.planning.time_words import lasting
+from planner.plan.conflicts import Board
+from planner.plan.context import GlideOn, LineContext, PhraseOn, Span
+from planner.plan.drafts import Draft
+from planner.plan.suggestion import Why
+from planner.plan.time_words import lasting
 from planner.rules import rule
 from planner.rules._words import COMMON
-from planner.suggestion import Why
 
 LEAST_S = 0.2  # about 5 frames at 24: a head moves no faster without being thrown
 FULL_ST = 12.0  # semitones that ask for the whole of a head move: an octave

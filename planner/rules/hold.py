@@ -8,17 +8,17 @@ move and slowing; returning is the intent's choice. A planted part does not slid
 from __future__ import annotations
 
 from planner.intents import Intent
-from planner.planning.conflicts import Board
-from planner.planning.context import LineContext, Span, SyllableOn
-from planner.planning.drafts import Draft
-from planner.planning.listening import Listening
-from planner.planning.sides import Sides
-from planner.planning.time_words import lasting, moment
+from planner.plan.conflicts import Board
+from planner.plan.context import LineContext, Span, SyllableOn
+from planner.plan.drafts import Draft
+from planner.plan.listening import Listening
+from planner.plan.sides import Sides
+from planner.plan.suggestion import Why
+from planner.plan.time_words import lasting, moment
 from planner.rules import rule
 from planner.rules._silence import silence_said
 from planner.rules._words import COMMON
 from planner.rules.laugh import span_at
-from planner.suggestion import Why
 
 LEAST_PAUSE_S = 0.3  # about 7 frames at 24
 LEAST_IN_SPEECH_S = 0.6  # between hits; shorter than that the recoveries fill it

@@ -7,12 +7,12 @@ Jokinen 2025 for nods).
 
 from __future__ import annotations
 
-from planner.planning.conflicts import Board
-from planner.planning.context import EventOn, LineContext, Span
-from planner.planning.drafts import Draft
-from planner.planning.time_words import lasting
+from planner.plan.conflicts import Board
+from planner.plan.context import EventOn, LineContext, Span
+from planner.plan.drafts import Draft
+from planner.plan.suggestion import Why
+from planner.plan.time_words import lasting
 from planner.rules import rule
-from planner.suggestion import Why
 
 LEAST_CERTAINTY = 0.4
 FADE = 0.8  # each bounce against the one before

@@ -11,16 +11,16 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from planner.planning.conflicts import Board
-from planner.planning.context import LineContext, Span
-from planner.planning.drafts import Draft
-from planner.planning.listening import Heard, Listening
-from planner.planning.time_words import lasting
+from planner.plan.conflicts import Board
+from planner.plan.context import LineContext, Span
+from planner.plan.drafts import Draft
+from planner.plan.listening import Heard, Listening
+from planner.plan.suggestion import Why
+from planner.plan.time_words import lasting
 from planner.rules import rule
 from planner.rules._listening_life import CERTAINTY, Life, lives
 from planner.rules._listening_life import SIZE as LIFE_SIZE
 from planner.rules._words import COMMON, GAZE_WORDS
-from planner.suggestion import Why
 
 DART_S = 0.085  # 2 frames at 24 from one place to the other
 LEAD_S = 0.042  # the eyes are there a frame before the head starts

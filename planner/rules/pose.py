@@ -8,13 +8,13 @@ opens the shot with no room to arrive starts in its attitude.
 from __future__ import annotations
 
 from planner.intents import Intent
-from planner.planning.conflicts import Board
-from planner.planning.context import LineContext, Span, SyllableOn, keeps_attitude
-from planner.planning.drafts import Draft
-from planner.planning.time_words import lasting
+from planner.plan.conflicts import Board
+from planner.plan.context import LineContext, Span, SyllableOn, keeps_attitude
+from planner.plan.drafts import Draft
+from planner.plan.suggestion import Why
+from planner.plan.time_words import lasting
 from planner.rules import rule
 from planner.rules._words import COMMON, direction_of_lean
-from planner.suggestion import Why
 
 FRAME_S = 1 / 24  # the frame on which a word ends still belongs to it
 LEAST_S = 0.084  # 2 frames at 24: one drawing between; less is a cut

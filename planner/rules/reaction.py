@@ -2,7 +2,7 @@
 
 `hit` is the first visible change of the head, the drawing after the still one; the face is a frame
 or two ahead of it (`look`, `brow`, `blink`). A reaction is smaller than the attitude it leads to.
-The earliest time is found in `planner.planning.cues`; sooner is an interruption, and is called so.
+The earliest time is found in `planner.plan.cues`; sooner is an interruption, and is called so.
 Who is talking just then answers with the face alone. A beat given by frames in which its character
 says nothing is an attitude taken while listening.
 """
@@ -12,16 +12,16 @@ from __future__ import annotations
 from dataclasses import replace
 
 from planner.intents import Intent
-from planner.planning.conflicts import Board
-from planner.planning.context import LineContext
-from planner.planning.cues import REACTION_S, WORD_KNOWN_S, Reaction
-from planner.planning.drafts import Draft
-from planner.planning.listening import Listening, ListeningBeat
-from planner.planning.sides import Sides
-from planner.planning.time_words import lasting
+from planner.plan.conflicts import Board
+from planner.plan.context import LineContext
+from planner.plan.cues import REACTION_S, WORD_KNOWN_S, Reaction
+from planner.plan.drafts import Draft
+from planner.plan.listening import Listening, ListeningBeat
+from planner.plan.sides import Sides
+from planner.plan.suggestion import Why
+from planner.plan.time_words import lasting
 from planner.rules import rule
 from planner.rules._words import COMMON, GAZE_WORDS, lean_words
-from planner.suggestion import Why
 
 LEAST_S = 0.12
 FACE_FIRST_S = 0.042  # the face shows it; a frame later the head starts, two later it is seen

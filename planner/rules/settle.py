@@ -9,14 +9,14 @@ are of its own path: half way is furthest past.
 from __future__ import annotations
 
 from planner.intents import Intent
-from planner.planning.conflicts import Board
-from planner.planning.context import LineContext
-from planner.planning.drafts import Draft
-from planner.planning.listening import Listening
-from planner.planning.time_words import lasting, number
+from planner.plan.conflicts import Board
+from planner.plan.context import LineContext
+from planner.plan.drafts import Draft
+from planner.plan.listening import Listening
+from planner.plan.suggestion import Why
+from planner.plan.time_words import lasting, number
 from planner.rules import rule
 from planner.rules._words import COMMON
-from planner.suggestion import Why
 
 OVERSHOOT_S = (2 / 24, 4 / 24)  # common practice: 2-4 frames at 24
 SETTLE_S = (6 / 24, 14 / 24)  # common practice: 6-14 frames at 24

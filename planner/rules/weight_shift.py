@@ -6,14 +6,14 @@ intent leads with the hips. Planned where a beat's intent marks its change of th
 
 from __future__ import annotations
 
-from planner.planning.conflicts import Board
-from planner.planning.context import LineContext
-from planner.planning.drafts import Draft
+from planner.plan.conflicts import Board
+from planner.plan.context import LineContext
+from planner.plan.drafts import Draft
+from planner.plan.suggestion import Why
 from planner.rules import rule
 from planner.rules._thought import changes
 from planner.rules._words import COMMON, direction_of_lean
 from planner.rules.follow import lag_s
-from planner.suggestion import Why
 
 FRAME_S = 1 / 24
 FIRST_S = 2 / 24  # common practice: weight leaves before the attitude is seen to change

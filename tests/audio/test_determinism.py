@@ -11,9 +11,9 @@ import numpy as np
 import pytest
 
 from audio.clip import VoiceClip, clip_from_samples, load_clip
-from audio.pronounce import pronounce_text
 from audio.read_voice import read_voice
 from audio.reading_json import to_json
+from audio.words.pronounce import pronounce_text
 
 ROOT = Path(__file__).resolve().parents[2]
 VOICES = ROOT / "demo_scenes" / "lost_umbrella"
@@ -39,8 +39,8 @@ def clips() -> list[tuple[VoiceClip, str]]:
 
 def test_words_lie_where_they_lie_whatever_was_laid_before() -> None:
     """Found by a thousand lines on one worker and on two: noise was measured across clips."""
-    from audio.laying import bare_variants
-    from audio.sphinx import Aligner
+    from audio.alignment.laying import bare_variants
+    from audio.alignment.sphinx import Aligner
 
     jobs = []
     for clip, text in clips():

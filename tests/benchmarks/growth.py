@@ -62,9 +62,9 @@ def plans() -> dict[str, Callable[[int], Callable[[], object]]]:
 
     from made_voices import scene, voice
 
-    from planner.check import check_poses
-    from planner.checking.sound import spoken_stresses
-    from planner.plan import make_plan
+    from planner.check.check_poses import check_poses
+    from planner.check.sound import spoken_stresses
+    from planner.plan.make import make_plan
     from planner.scene import Beat, KeyPose
     from planner.scene_file import parse_scene, scene_to_text
 

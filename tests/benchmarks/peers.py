@@ -110,7 +110,7 @@ def _at(times: np.ndarray, own_s: np.ndarray, hz: np.ndarray) -> np.ndarray:
 def linebeat_pitch(samples: np.ndarray, rate_hz: int, times: np.ndarray) -> np.ndarray:
     """linebeat's own track."""
     from audio.clip import clip_from_samples
-    from audio.pitch import find_pitch
+    from audio.voice.pitch import find_pitch
 
     track = find_pitch(clip_from_samples(samples.astype(np.float32), rate_hz))
     return _at(times, track.times_s(), track.hz)

@@ -69,11 +69,11 @@ def reading_rows() -> None:
     """A warm reading against the aligner alone, and against Praat's pitch track alone."""
     import parselmouth
 
+    from audio.alignment.laying import bare_variants
+    from audio.alignment.sphinx import lay_words
     from audio.clip import load_clip
-    from audio.laying import bare_variants
-    from audio.pronounce import pronounce_text
     from audio.read_voice import read_voice
-    from audio.sphinx import lay_words
+    from audio.words.pronounce import pronounce_text
 
     path, text = LINE
     clip = load_clip(path)

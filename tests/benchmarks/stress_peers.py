@@ -16,7 +16,7 @@ from unittest.mock import MagicMock
 import numpy as np
 
 from audio.reading import VoiceReading, Word
-from audio.word_weight import word_weights
+from audio.stress.word_weight import word_weights
 
 RATE_HZ = 16_000  # what emphases was trained on
 UNUSED = ("torchaudio", "torchaudio.functional", "torchaudio.transforms", "penn", "torbi",

@@ -11,7 +11,7 @@ from made_voices import scene, voice
 from plans import STAGE
 
 from planner.intents import load_intents
-from planner.plan import make_plan, plan_state
+from planner.plan.make import make_plan, plan_state
 from planner.scene import Beat, Cue
 
 LINES_IN_3_MINUTES = 36

@@ -20,9 +20,9 @@ from typing import Literal, get_args
 import numpy as np
 
 from audio.clip import clip_from_samples
-from audio.expected_length import length_ratios
 from audio.read_voice import read_voice
 from audio.reading import VoiceReading
+from audio.stress.expected_length import length_ratios
 from tests.benchmarks.lean import (
     Move,
     Stretch,

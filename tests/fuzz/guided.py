@@ -26,8 +26,8 @@ with atheris.instrument_imports(include=["audio", "planner", "yaml", "csv"]):
 
     # What the targets import when called, so that it is instrumented too.
     import audio.clip
-    import audio.pronounce  # noqa: F401
-    import planner.checking.pose_file
+    import audio.words.pronounce  # noqa: F401
+    import planner.check.pose_file
     import planner.commands.read
     import planner.paths.bvh
     import planner.paths.review

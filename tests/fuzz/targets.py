@@ -25,8 +25,8 @@ def _file(name: str, data: bytes) -> Path:
 
 def scene(data: bytes) -> None:
     """A scene file: read, and saved again with a change."""
+    from planner.scene.text.splice import spliced
     from planner.scene_file import read_scene_and_text
-    from planner.scene_text.splice import spliced
 
     read, text = read_scene_and_text(_file("scene.yaml", data))
     spliced(text, replace(read, title="Another: title", notes=read.notes[1:]), file="scene.yaml")
@@ -34,7 +34,7 @@ def scene(data: bytes) -> None:
 
 def poses(data: bytes) -> None:
     """A table of key poses."""
-    from planner.checking.pose_file import read_poses
+    from planner.check.pose_file import read_poses
 
     table = read_poses(_file("poses.csv", data), ("clerk", "visitor"))
     table.outside((1, 100))
@@ -62,7 +62,7 @@ def bvh(data: bytes) -> None:
 
 def transcript(data: bytes) -> None:
     """The words said, as a file and as a text; pronounced."""
-    from audio.pronounce import pronounce_text
+    from audio.words.pronounce import pronounce_text
     from planner.commands.read import read_text
 
     text = read_text(str(_file("line.txt", data)))

@@ -82,8 +82,8 @@ WORDS = st.sampled_from(["lamp", "the", "x1b[31m", "NASA's", "1984", "\u65e5\u67
 def test_any_words_can_be_laid_on_any_sound(text: str, length_s: float) -> None:
     """As many words come back as were said, in order of time, inside the clip."""
     from audio.clip import load_clip
-    from audio.pronounce import pronounce_text
     from audio.read_voice import read_voice
+    from audio.words.pronounce import pronounce_text
 
     clip = load_clip(seeds.DEMO / "clerk_01.flac", start_s=0.25, end_s=0.25 + length_s)
 

@@ -9,9 +9,9 @@ from types import MappingProxyType
 from made_voices import scene, voice
 
 from audio.reading import VoiceReading
-from planner.plan import make_plan
+from planner.plan.make import make_plan
+from planner.plan.suggestion import Plan, Suggestion
 from planner.scene import Beat, Planted
-from planner.suggestion import Plan, Suggestion
 
 STAGE = MappingProxyType({"clerk": "left", "visitor": "right"})
 

@@ -25,7 +25,7 @@ def test_every_command_is_there_and_explains_itself(
 def test_a_fault_of_ours_is_one_line_too(
     linebeat: Callable[..., Any], monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    import planner.demo
+    import planner.files.demo
 
     def broken(_: str) -> None:
         raise KeyError("boom")
@@ -37,7 +37,7 @@ def test_a_fault_of_ours_is_one_line_too(
     assert len(ran.err.strip().splitlines()) == 1
     assert "a fault of linebeat" in ran.err
     assert "test_cli.py" in ran.err
-    assert planner.demo.DEMO_NAME
+    assert planner.files.demo.DEMO_NAME
 
 
 @pytest.mark.parametrize(

@@ -12,7 +12,7 @@ from made_voices import scene, voice
 
 from audio.errors import SceneError, TableError
 from planner.intents import CHOICES, Intent, blend, load_intents, scene_intents, table_of
-from planner.plan import make_plan
+from planner.plan.make import make_plan
 from planner.scene import Beat
 
 NAMES = (

@@ -15,7 +15,7 @@ from made_voices import laughing, scene, voice
 from plans import STAGE, beat, of_kind, plan_of, stress_frame
 
 from planner.intents import load_intents
-from planner.plan import make_plan
+from planner.plan.make import make_plan
 from planner.rules._thought import BLINK_GAP_S
 from planner.rules.blink import DOWN_S, LISTENER_S, SHUT_S, UP_S
 from planner.rules.breath import LEAST_S, USUAL_S

@@ -24,9 +24,9 @@ import numpy as np
 import pytest
 import soundfile
 
-from audio.align import Alignment, align_words
+from audio.alignment.align import Alignment, align_words
 from audio.clip import VoiceClip, clip_from_samples
-from audio.pronounce import pronounce_text
+from audio.words.pronounce import pronounce_text
 
 pytestmark = pytest.mark.reference
 FRAME_S = 1 / 24
@@ -216,9 +216,9 @@ def test_another_text_is_not_believed(source_package: Package, text: str) -> Non
 
 READ_ALONE = """
 import json, pathlib, resource, sys
-from audio.align import align_words
+from audio.alignment.align import align_words
 from audio.clip import load_clip
-from audio.pronounce import pronounce_text
+from audio.words.pronounce import pronounce_text
 clip, text = load_clip(sys.argv[1]), pathlib.Path(sys.argv[2]).read_text()
 laid = align_words(clip, pronounce_text(text).words).words
 words = [(word.start_s, word.end_s, word.confidence) for word in laid]

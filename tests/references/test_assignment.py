@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from planner.checking.assign import Target, Window, assign
+from planner.check.assign import Target, Window, assign
 
 HEAD = Window(-4, 1, -8, 8, -2)
 

@@ -16,11 +16,11 @@ import pytest
 import soundfile
 
 from audio.clip import clip_from_samples
-from audio.glides import GLISSANDO_RUNNING, GLISSANDO_SINGLE, glissando_threshold, is_audible
-from audio.loudness import find_loudness
-from audio.phrases import find_pauses, find_phrases
-from audio.pitch import find_pitch
-from audio.syllables import syllables_from_sound
+from audio.sound.loudness import find_loudness
+from audio.syllables.find_syllables import syllables_from_sound
+from audio.voice.glides import GLISSANDO_RUNNING, GLISSANDO_SINGLE, glissando_threshold, is_audible
+from audio.voice.phrases import find_pauses, find_phrases
+from audio.voice.pitch import find_pitch
 
 EXTENT_TABLE = [
     (0.16, 0.05, 3.2), (0.16, 0.1, 1.6), (0.16, 0.2, 0.8), (0.16, 0.4, 0.4),

@@ -13,9 +13,9 @@ import random
 import pytest
 from pocketsphinx import NGramModel, get_model_path
 
-from audio.cmu_dictionary import look_up
-from audio.guess import guess_word
-from audio.letter_training import dictionary_words, is_held_out
+from audio.words.cmu_dictionary import look_up
+from audio.words.guess import guess_word
+from tests.training.letters import dictionary_words, is_held_out
 
 pytestmark = pytest.mark.reference
 WORDS = 500

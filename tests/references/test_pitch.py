@@ -18,7 +18,7 @@ import pytest
 import soundfile
 
 from audio.clip import ANALYSIS_RATE_HZ, VoiceClip, clip_from_samples, load_clip
-from audio.pitch import find_pitch
+from audio.voice.pitch import find_pitch
 
 pytestmark = pytest.mark.reference
 GROSS = 0.2

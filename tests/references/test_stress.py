@@ -21,7 +21,7 @@ import pytest
 from audio.clip import VoiceClip, clip_from_samples
 from audio.read_voice import read_voice
 from audio.reading import VoiceReading
-from audio.word_weight import COMMON, word_weight
+from audio.stress.word_weight import COMMON, word_weight
 
 pytestmark = pytest.mark.reference
 ROOT = Path(__file__).resolve().parents[2]

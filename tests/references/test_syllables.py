@@ -26,9 +26,9 @@ from scipy.sparse import csr_matrix
 from scipy.sparse.csgraph import maximum_bipartite_matching
 
 from audio.clip import clip_from_samples
-from audio.loudness import find_loudness
-from audio.pitch import find_pitch
-from audio.syllables import syllables_from_sound
+from audio.sound.loudness import find_loudness
+from audio.syllables.find_syllables import syllables_from_sound
+from audio.voice.pitch import find_pitch
 from tests.training.nuclei_augment import whispered
 from tests.training.nuclei_material import Spoken
 

@@ -9,7 +9,7 @@ from fractions import Fraction
 
 import pytest
 
-from planner.checking.tolerance import BODY, HEAD, REACH_MS, frames_at, window
+from planner.check.tolerance import BODY, HEAD, REACH_MS, frames_at, window
 from planner.frames import FrameRate
 
 RATES = ("12", "23.976", "24", "25", "29.97", "29.97df", "30", "48", "50", "59.94", "60")

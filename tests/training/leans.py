@@ -1,4 +1,4 @@
-"""Makes audio/leans.npz: teaches the judge of contrast (audio/leans.py). Run by hand, once.
+"""Makes audio/stress/leans.npz: teaches the judge of contrast beside it. Run by hand, once.
 
     python -m tests.training.leans [--recorded FOLDER] [--kept FILE]
 
@@ -28,10 +28,10 @@ from typing import Any
 
 import numpy as np
 
-from audio.leans import REACH, TABLE, Surroundings, in_spreads, standing
 from audio.reading import VoiceReading
-from audio.stress import lexicon_shares, phrase_ranges, syllable_kinds
-from audio.stress_cues import Cues, hear_cues
+from audio.stress.find_stress import lexicon_shares, phrase_ranges, syllable_kinds
+from audio.stress.leans import REACH, TABLE, Surroundings, in_spreads, standing
+from audio.stress.stress_cues import Cues, hear_cues
 from tests.benchmarks import trials
 from tests.benchmarks.accuracy import noisy
 from tests.benchmarks.lean import Move
@@ -235,7 +235,7 @@ def main() -> int:
         for number, net in enumerate(nets):
             for part, array in enumerate(net):
                 table[f"{name}{number}_{part}"] = array.astype(np.float32)
-    target = Path(__file__).resolve().parents[2] / "audio" / TABLE
+    target = Path(__file__).resolve().parents[2] / "audio" / "stress" / TABLE
     np.savez_compressed(target, **table)  # type: ignore[arg-type]
     print(f"{target.name}: {target.stat().st_size} bytes from {len(pairs)} lines")
     return 0

@@ -1,4 +1,4 @@
-"""Makes the weights of audio.nuclei. Run by hand from a checkout, never by the user:
+"""Makes the weights of audio.syllables.nuclei. Run by hand from a checkout, never by the user:
 
     python -m tests.training.nuclei
 
@@ -23,12 +23,12 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from audio.nuclei import BANDS, DILATIONS, SCALE_DB, STEP_S, TAPS, WEIGHTS, band_frames
+from audio.syllables.nuclei import BANDS, DILATIONS, SCALE_DB, STEP_S, TAPS, WEIGHTS, band_frames
 from tests.training.nuclei_augment import built, heard_somehow, in_noise, no_voice
 from tests.training.nuclei_material import ENGLISH_FESTIVAL, FESTIVAL, FLITE, Spoken, all_spoken
 
 FloatArray = NDArray[np.float32]
-AUDIO = Path(__file__).resolve().parents[2] / "audio"
+AUDIO = Path(__file__).resolve().parents[2] / "audio" / "syllables"
 CHANNELS = 64
 ONSET_SPREAD_S = 0.014  # the onset's target is a bell this wide
 CROP = 256  # frames
@@ -95,7 +95,7 @@ def prepared(
 
 
 def network(channels: int = CHANNELS) -> Any:
-    """The network of audio.nuclei as torch has it."""
+    """The network of audio.syllables.nuclei as torch has it."""
     import torch
     from torch import nn
     from torch.nn.functional import dropout
@@ -206,7 +206,7 @@ def main(arguments: list[str] | None = None) -> int:
     """Write the weights beside this module, or where `--to` says."""
     import torch
 
-    parser = argparse.ArgumentParser(description="Learn the weights of audio.nuclei.")
+    parser = argparse.ArgumentParser(description="Learn the weights of audio.syllables.nuclei.")
     parser.add_argument("--to", type=Path, default=AUDIO / WEIGHTS)
     parser.add_argument("--without", nargs="*", default=[], help="voices to leave out")
     parser.add_argument("--workers", type=int, default=os.cpu_count() or 1)

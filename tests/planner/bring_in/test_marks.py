@@ -8,7 +8,7 @@ from shown import facts, two_hander
 from audio.errors import TableError
 from planner.bring_in.beat_table import parse_beats
 from planner.bring_in.marks import ForeignMark, beats_in, poses_in
-from planner.checking.pose_file import parse_poses
+from planner.check.pose_file import parse_poses
 from planner.export.marks import beats_csv, markers_csv, marks_of, poses_csv
 from planner.scene import Beat, KeyPose
 

@@ -10,15 +10,15 @@ from hypothesis import strategies as st
 from shown import NASTY, two_hander
 
 from audio.errors import SceneError, UsageError
-from audio.transcript import read_transcript
+from audio.words.transcript import read_transcript
 from planner.bring_in.script import read_script
 from planner.bring_in.script_scene import scene_of_script, with_script
 from planner.export.plain import one_line
 from planner.export.script import ScriptWriter, word_places
 from planner.frames import FrameRate
 from planner.scene import Beat, Scene
+from planner.scene.start import StartClip
 from planner.scene_file import parse_scene, scene_to_text
-from planner.start import StartClip
 
 RATE = FrameRate.parse("25")
 

@@ -33,8 +33,8 @@ from planner.desk.planning import Planned
 from planner.desk.state import Desk, open_desk, with_plan
 from planner.desk.verdicts import PoseVerdict, Problem, Verdicts
 from planner.frames import Clock, FrameRate
+from planner.plan.suggestion import ChartMark, LinePlan, Plan, Stress, Suggestion, Why
 from planner.scene import Beat, Line, Note, Scene
-from planner.suggestion import ChartMark, LinePlan, Plan, Stress, Suggestion, Why
 
 if TYPE_CHECKING:
     from planner.desk.app import DeskApp

@@ -10,9 +10,9 @@ import shutil
 import tempfile
 from pathlib import Path
 
-from planner.demo import demo_scene
 from planner.desk.opening import open_app
 from planner.desk.picture import standalone
+from planner.files.demo import demo_scene
 
 OUT = Path(__file__).parent / "pictures"
 PICTURES = {

@@ -13,7 +13,7 @@ from planner.desk.doing import DOINGS
 from planner.desk.heights import gutter_width
 from planner.desk.state import Desk, SuggestionOf, open_desk, undo
 from planner.desk.views import make_views
-from planner.scene_text.checks import check_scene
+from planner.scene.text.checks import check_scene
 
 MOVES: dict[str, Callable[[Desk, random.Random], Desk]] = {
     "tag": lambda d, r: tagging.tag(d, r.choice(["proud", "tender", "teasing"])),

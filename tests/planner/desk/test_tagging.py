@@ -9,7 +9,7 @@ import pytest
 from planner.desk import choosing, moving, tagging
 from planner.desk.beat_frames import beat_frames
 from planner.desk.state import BeatAt, Desk, Words, undo
-from planner.scene_text.checks import check_scene
+from planner.scene.text.checks import check_scene
 
 
 def pick(desk: Desk, line: int, first: int, last: int) -> Desk:

@@ -15,7 +15,7 @@ from planner.desk.ruler_view import shown
 from planner.desk.said_view import said_rows
 from planner.desk.state import BeatAt, Desk, NoteAt, PoseAt, SuggestionOf, Way, Words
 from planner.desk.views import make_views
-from planner.laid import lay_scene
+from planner.shot.laid import lay_scene
 
 SIZES = [(80, 24), (120, 36), (200, 50), (240, 60)]
 
@@ -212,10 +212,10 @@ def test_with_little_room_the_frames_of_a_verdict_are_what_stays(
 
 def test_a_verdict_reads_as_the_check_prints_it(desk: Desk) -> None:
     """The same pose, by the command and on the desk."""
-    from planner.check import check_poses
-    from planner.checking.text import verdict_text
+    from planner.check.check_poses import check_poses
     from planner.desk.verdicts import verdicts_of
     from planner.scene import KeyPose
+    from planner.told.check_text import verdict_text
 
     pose = KeyPose(1005, "cook", "head", "up")
     scene = replace(desk.scene, poses=(pose,))

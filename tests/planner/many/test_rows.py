@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 from made_voices import scene, voice
 
-from planner.check import check_poses
+from planner.check.check_poses import check_poses
 from planner.many.rows import LineRow, checked_rows, heard_row, line_at, row_from_json
 from planner.scene import KeyPose
 

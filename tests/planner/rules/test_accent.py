@@ -11,10 +11,10 @@ from made_voices import scene, voice
 from plans import beat, of_kind, plan_of, stress_frame
 
 from audio.reading import Glide
-from planner.heard import apply_heard
-from planner.plan import make_plan
-from planner.planning.timing_chart import way_at
+from planner.plan.make import make_plan
+from planner.plan.timing_chart import way_at
 from planner.scene import Heard
+from planner.shot.heard import apply_heard
 
 MANY = "I TOLD YOU NOT TO GO IN THERE AT NIGHT"
 

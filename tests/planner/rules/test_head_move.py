@@ -9,7 +9,7 @@ from made_voices import scene, voice
 from plans import beat, of_kind, plan_of
 
 from audio.reading import Glide
-from planner.plan import make_plan
+from planner.plan.make import make_plan
 from planner.scene import Beat
 
 SAID = "that is the THIRD lamp this week you lost"

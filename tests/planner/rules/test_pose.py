@@ -8,7 +8,7 @@ import pytest
 from made_voices import scene, voice
 from plans import beat, of_kind, plan_of, stress_frame
 
-from planner.plan import make_plan
+from planner.plan.make import make_plan
 from planner.scene import Beat
 
 SAID = "that is the THIRD lamp this week and it is NOT mine"

@@ -8,10 +8,10 @@ import pytest
 from made_voices import scene, voice
 from plans import STAGE, of_kind
 
-from planner.plan import make_plan
-from planner.planning.on_frames import Grid
-from planner.planning.tidy import empty_holds
-from planner.planning.voice_facts import audible_from_s
+from planner.plan.make import make_plan
+from planner.plan.on_frames import Grid
+from planner.plan.tidy import empty_holds
+from planner.plan.voice_facts import audible_from_s
 from planner.scene import Beat, Cue
 
 SAID = "that is the THIRD lamp this week"

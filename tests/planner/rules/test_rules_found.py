@@ -19,7 +19,7 @@ KINDS = {"pose", "accent", "anticipation", "head-move", "settle", "hold", "follo
 
 SHRUG = '''
 from planner.rules import rule
-from planner.suggestion import Why
+from planner.plan.suggestion import Why
 
 @rule("shrug", order=52)
 def shrugs(context, board):
@@ -82,7 +82,7 @@ def test_a_line_may_be_exposed_otherwise_than_its_scene():
 
     from made_voices import scene, voice
 
-    from planner.plan import make_plan
+    from planner.plan.make import make_plan
 
     made = scene([("clerk", 0.0), ("clerk", 4.0)], step=2, beats=[beat("teasing", 1, 5)])
     made = replace(made, lines=(made.lines[0], replace(made.lines[1], step=1)))

@@ -9,7 +9,7 @@ from made_voices import laughing, scene, voice
 from plans import STAGE, beat, of_kind, plan_of
 
 from audio.reading import VoiceEvent
-from planner.plan import make_plan
+from planner.plan.make import make_plan
 from planner.scene import Beat
 
 SAID = "that is the THIRD lamp. and it is NOT mine"

@@ -1,0 +1,1 @@
+"""Words and phones laid on the sound, and how far that can be trusted."""

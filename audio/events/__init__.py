@@ -1,0 +1,1 @@
+"""Breaths, laughs and sighs: sounds of the speaker that are no words."""

@@ -1,0 +1,1 @@
+"""How strongly each syllable stands out, which bear a sentence accent, and why."""

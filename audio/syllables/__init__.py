@@ -1,0 +1,1 @@
+"""Syllables and their vowels, with a text and from sound alone."""

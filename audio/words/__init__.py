@@ -1,0 +1,1 @@
+"""Text into spoken words: dictionary, reasoned guesses, syllables."""

@@ -1,0 +1,1 @@
+"""Key poses against stresses: pairing, tolerance, findings, comparison."""

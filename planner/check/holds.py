@@ -1,0 +1,67 @@
+"""Stretches in which a character has no key pose at all: a hold that may go dead.
+
+Conventions: frames are the scene's own, inclusive; a hold runs from one pose to the next of any
+part, or to the end of the character's last line. Usual is common practice: about two seconds while
+the character speaks, four while it listens, unless something small (a breath, a blink, a hold that
+keeps easing) lives in it. Key poses do not show that, so a hold is certain only when the character
+speaks through four seconds of it, stresses and all.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from itertools import pairwise
+
+from planner.check.result import Finding, PoseVerdict
+from planner.check.sound import SpokenStress
+from planner.scene import Scene
+
+SPEAKING_S = 2.0  # common practice
+LISTENING_S = 4.0  # common practice
+UNSEEN_S = 2.0  # what may live between two key poses unseen: the error of this measure
+SPOKEN_SHARE = 2 / 3  # of the hold, for it to count as spoken through
+
+
+def empty_holds(
+    scene: Scene,
+    own: Sequence[PoseVerdict],
+    stresses: Sequence[SpokenStress],
+    speech: Sequence[tuple[int, int]],
+) -> list[Finding]:
+    """The stretches without a pose that are longer than usual."""
+    marks = sorted({p.pose.frame for p in own})
+    if marks and speech and speech[-1][1] > marks[-1]:
+        marks.append(speech[-1][1])
+    found = []
+    for start, end in pairwise(marks):
+        if end - start <= scene.rate.frames(SPEAKING_S):  # short for a speaker and a listener
+            continue
+        voiced = sum(max(0, min(end, b) - max(start, a)) for a, b in speech)
+        speaking = voiced >= SPOKEN_SHARE * (end - start)
+        usual = scene.rate.frames(SPEAKING_S if speaking else LISTENING_S)
+        if end - start > usual:
+            inside = [s for s in stresses if start < s.frame < end]
+            found.append(_hold(scene, own[0].pose.who, (start, end), usual, speaking, inside))
+    return found
+
+
+def _hold(
+    scene: Scene,
+    who: str,
+    frames: tuple[int, int],
+    usual: int,
+    speaking: bool,
+    inside: Sequence[SpokenStress],
+) -> Finding:
+    held = frames[1] - frames[0]
+    seconds = scene.rate.start_s(held)
+    doing = "speaks" if speaking else "listens"
+    words = ", ".join(s.word for s in inside[:3]) + (", ..." if len(inside) > 3 else "")
+    through = f", through {words}" if speaking and inside else ""
+    return Finding(
+        "empty-hold", who, frames, (),
+        {"hold_frames": held}, {"hold_frames": [0, usual]},
+        speaking and bool(inside) and held - usual > scene.rate.frames(UNSEEN_S),
+        f"nothing new for {held} frames ({seconds:.1f} s) while {who} {doing}{through}; "
+        "a breath, a blink or a hold that keeps easing would keep it alive",
+    )  # fmt: skip

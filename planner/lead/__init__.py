@@ -1,0 +1,1 @@
+"""The lead's side: notes, passes, two takes compared."""

@@ -1,0 +1,100 @@
+"""What is odd about a scene and its sounds, though it can be planned: remarks, never errors.
+
+Each remark begins with its place, `file:line`, and comes once: a sound that several lines share is
+remarked on once, with all of them named. Takes values, returns texts; whoever read the scene tells
+them (`planner.commands._shared`).
+"""
+
+from __future__ import annotations
+
+import difflib
+from collections.abc import Iterator, Mapping, Sequence
+from itertools import pairwise
+
+from audio.reading import VoiceReading
+from planner.check.sound import heard_readings, shot_frames
+from planner.scene import Line, Scene
+from planner.shot.timeline import LineTime, last_frame_before, line_time
+
+NEAR_MISS = 0.75  # difflib's likeness; "martha" and "marta" have 0.91, "cat" and "clerk" 0.25
+OVERLAP_S = 0.1  # less is a run-on between two lines, or the reading's own error
+
+Readings = Mapping[int, VoiceReading]
+
+
+def scene_remarks(scene: Scene, readings: Readings) -> tuple[str, ...]:
+    """All remarks on a scene, in the order of its file.
+
+    readings : by line number, from 1; lines without one are left out.
+    Raises SceneError if the user's ear names a word that a line lacks.
+    """
+    return (
+        *_sounds(scene, readings),
+        *_overlaps(scene, heard_readings(scene, readings)),
+        *_near_names(scene),
+    )
+
+
+def poses_outside(scene: Scene, readings: Readings) -> tuple[str, ...]:
+    """A remark for each of the scene's own key poses that lies outside the shot."""
+    first, last = shot_frames(scene, heard_readings(scene, readings))
+    return tuple(
+        f"{scene.where_of(f'poses/{index}')}: pose {index + 1}: frame {pose.frame} lies outside "
+        f"the shot ({first}-{last})"
+        for index, pose in enumerate(scene.poses)
+        if not first <= pose.frame <= last
+    )
+
+
+def _sounds(scene: Scene, readings: Readings) -> Iterator[str]:
+    """The readings' own warnings, each with the lines it is about."""
+    lines: dict[tuple[str, str], list[Line]] = {}
+    for line in scene.lines:
+        if line.number in readings:
+            for warning in dict.fromkeys(readings[line.number].warnings):
+                lines.setdefault((line.sound, warning), []).append(line)
+    for (_, warning), about in lines.items():
+        where = scene.where_of(f"lines/{about[0].number}")
+        yield f"{where}: {_named(about)}: {warning}"
+
+
+def _named(lines: Sequence[Line]) -> str:
+    numbers = [str(line.number) for line in lines]
+    return f"line {numbers[0]}" if len(numbers) == 1 else f"lines {', '.join(numbers)}"
+
+
+def _overlaps(scene: Scene, heard: Readings) -> Iterator[str]:
+    """Two lines that one character would have to speak at once."""
+    for who in scene.characters:
+        own = [x for x in scene.lines if x.who == who and x.number in heard]
+        times = sorted((line_time(x, heard[x.number]) for x in own), key=_starts)
+        for early, late in pairwise(times):
+            shared_s = min(early.speech_end_s, late.speech_end_s) - late.speech_start_s
+            if shared_s > OVERLAP_S:
+                first = scene.clock.frame_at(late.speech_start_s)
+                last = last_frame_before(scene.clock, late.speech_start_s + shared_s)
+                where = scene.where_of(f"lines/{late.line.number}/at")
+                yield (
+                    f"{where}: {who} says lines {early.line.number} and {late.line.number} at "
+                    f"once on frames {first}-{last}"
+                )
+
+
+def _starts(time: LineTime) -> tuple[float, float]:
+    return time.speech_start_s, time.speech_end_s
+
+
+def _near_names(scene: Scene) -> Iterator[str]:
+    """A beat toward nearly a character; other names may be things, a shelf or a cat."""
+    small = {name.casefold(): name for name in scene.characters}
+    for index, beat in enumerate(scene.beats):
+        if beat.toward is None or beat.toward in scene.characters:
+            continue
+        close = difflib.get_close_matches(
+            beat.toward.casefold()[:80], list(small), n=1, cutoff=NEAR_MISS
+        )
+        if close:
+            yield (
+                f"{scene.where_of(f'beats/{index}/toward')}: beat {index + 1}: toward "
+                f'"{beat.toward}", who is no character; did you mean "{small[close[0]]}"?'
+            )

@@ -1,0 +1,1 @@
+"""Plans, readings, checks and reviews as text for a terminal."""

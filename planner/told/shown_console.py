@@ -1,0 +1,20 @@
+"""A console whose text cannot steer the terminal. Apart from `shown`, as rich is slow."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import Any
+
+from rich.console import Console, ConsoleOptions
+from rich.segment import Segment
+
+from planner.told.shown import shown
+
+
+class SafeConsole(Console):
+    """A console that prints no control character but its own styles'."""
+
+    def render(self, renderable: Any, options: ConsoleOptions | None = None) -> Iterable[Segment]:
+        """As in rich, each piece of text cleaned."""
+        for text, style, control in super().render(renderable, options):
+            yield Segment(text if control else shown(text), style, control)
