@@ -280,7 +280,7 @@ async def test_a_plan_that_cannot_be_made_is_said_and_the_last_one_stays(
 ) -> None:
     from dataclasses import replace
 
-    from planner.desk.planning import Planned
+    from planner.desk.planned import Planned
     from planner.desk.verdicts import NO_VERDICTS
 
     app = make_app()

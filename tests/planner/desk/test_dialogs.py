@@ -17,9 +17,9 @@ from planner.desk.dialogs.ask import Ask
 from planner.desk.dialogs.choose import Choose
 from planner.desk.dialogs.page import Page
 from planner.desk.dialogs.pick import Pick
-from planner.desk.keeping import Keeper
-from planner.desk.picking import Entry, intent_entries, matching
-from planner.desk.tagging import tag
+from planner.desk.on_disk import Keeper
+from planner.desk.entries import Entry, intent_entries, matching
+from planner.desk.edits.beats import tag
 from planner.scene_file import read_scene, read_scene_and_text
 
 MakeApp = Callable[..., DeskApp]

@@ -13,9 +13,9 @@ from desk_keys import press, settle
 from textual.pilot import Pilot
 
 from planner.desk.app import DeskApp
-from planner.desk.cells import row_text
-from planner.desk.keeping import Keeper
-from planner.desk.opening import run_desk
+from planner.desk.views.cells import row_text
+from planner.desk.on_disk import Keeper
+from planner.desk.run import run_desk
 from planner.scene_file import parse_scene, read_scene, read_scene_and_text
 
 MakeApp = Callable[..., DeskApp]

@@ -9,7 +9,7 @@ from desk_keys import press
 
 from planner.desk.app import DeskApp
 from planner.desk.dialogs.choose import Choose
-from planner.desk.keeping import Keeper
+from planner.desk.on_disk import Keeper
 from planner.scene_file import read_scene
 
 MakeApp = Callable[..., DeskApp]

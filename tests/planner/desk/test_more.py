@@ -10,15 +10,15 @@ import pytest
 from rich.cells import cell_len
 
 from planner.desk import choosing, moving, pointing, posing
-from planner.desk.cells import Row, Rows, Run, row_text
+from planner.desk.views.cells import Row, Rows, Run, row_text
 from planner.desk.doing import DOINGS
-from planner.desk.heights import gutter_width
-from planner.desk.more import split, with_more
-from planner.desk.plan_view import plan_lines
-from planner.desk.pose_view import pose_lines
+from planner.desk.views.layout import gutter_width
+from planner.desk.views.more import split, with_more
+from planner.desk.views.plan import plan_lines
+from planner.desk.views.poses import pose_lines
 from planner.desk.state import BeatAt, Desk, PoseAt, SuggestionOf, Way, open_desk
 from planner.desk.verdicts import Problem, Verdicts
-from planner.desk.views import Views, make_views
+from planner.desk.views.all_rows import Views, make_views
 from planner.scene import PARTS, Beat, KeyPose
 
 SIZES = [(80, 24), (120, 36), (200, 50), (60, 14)]

@@ -7,9 +7,9 @@ from collections.abc import Callable
 from desk_keys import press, settle
 
 from planner.desk.app import DeskApp
-from planner.desk.cells import row_text
+from planner.desk.views.cells import row_text
 from planner.desk.dialogs.pick import Pick
-from planner.desk.panels.rows_widget import RowsWidget
+from planner.desk.rows_widget import RowsWidget
 from planner.desk.state import BeatAt, Desk, Frames, NoteAt, SuggestionOf, Words
 
 MakeApp = Callable[..., DeskApp]

@@ -10,9 +10,9 @@ import pytest
 
 from planner.desk import choosing, moving, noting, pointing, posing, tagging
 from planner.desk.doing import DOINGS
-from planner.desk.heights import gutter_width
+from planner.desk.views.layout import gutter_width
 from planner.desk.state import Desk, SuggestionOf, open_desk, undo
-from planner.desk.views import make_views
+from planner.desk.views.all_rows import make_views
 from planner.scene.text.checks import check_scene
 
 MOVES: dict[str, Callable[[Desk, random.Random], Desk]] = {

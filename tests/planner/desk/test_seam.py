@@ -9,7 +9,7 @@ import pytest
 
 from planner.cli import main
 from planner.desk.app import DeskApp
-from planner.desk.opening import open_app
+from planner.desk.run import open_app
 from planner.desk.state import Desk, SuggestionOf
 from planner.scene_file import read_scene
 
@@ -93,6 +93,6 @@ async def test_what_the_user_hears_stands_on_the_tone_line(
 
 def app_choice(app: DeskApp, of: str) -> Desk:
     """The desk with a suggestion chosen."""
-    from planner.desk.choosing import choose
+    from planner.desk.choice import choose
 
     return choose(app.desk, SuggestionOf(of))

@@ -17,8 +17,8 @@ from audio.errors import LinebeatError
 from planner.desk import tagging
 from planner.desk.app import DeskApp
 from planner.desk.dialogs.choose import Choose
-from planner.desk.keeping import Keeper
-from planner.desk.playing import Mix, Playing, mix_scene, slowed
+from planner.desk.on_disk import Keeper
+from planner.desk.sound.out import Mix, Playing, mix_scene, slowed
 from planner.desk.state import BeatAt, Desk
 from planner.frames import Clock, FrameRate
 from planner.scene import Scene
@@ -176,7 +176,7 @@ async def test_a_scene_that_cannot_be_saved_is_said_and_stays_on_the_desk(
     def full(*_: object, **__: object) -> str:
         raise LinebeatError("no room", where=str(scene_file), mend="free some")
 
-    monkeypatch.setattr("planner.desk.keeping.save_scene", full)
+    monkeypatch.setattr("planner.desk.on_disk.save_scene", full)
     app = make_app()
     async with app.run_test(size=(80, 24)) as pilot:
         await press(pilot, "full_stop", "shift+up", "s")

@@ -24,7 +24,7 @@ from planner.desk.state import (
     with_plan,
     with_saved,
 )  # fmt: skip
-from planner.desk.why_view import why_text
+from planner.desk.views.why import why_text
 from planner.scene import KeyPose
 
 Planned = Callable[[Desk], Desk]

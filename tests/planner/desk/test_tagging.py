@@ -150,7 +150,7 @@ def test_beats_that_share_a_frame_by_their_words_do_not_overlap(desk: Desk) -> N
 def test_a_drag_is_one_change_and_gives_back_what_it_passed_over(desk: Desk) -> None:
     """Dragged far over its neighbour and back again, the edge leaves the neighbour as it was."""
     from planner.desk.pointing import Spot, point
-    from planner.desk.views import make_views
+    from planner.desk.views.all_rows import make_views
 
     at = moving.resized(desk, 100)
     views = make_views(at, 116, 36)

@@ -16,10 +16,10 @@ from pathlib import Path
 import pytest
 import yaml
 
-from planner.desk.choosing import current_row
+from planner.desk.choice import current_row
 from planner.desk.doing import DOINGS
-from planner.desk.keeping import Keeper
-from planner.desk.opening import open_app
+from planner.desk.on_disk import Keeper
+from planner.desk.run import open_app
 from planner.scene_file import read_scene_and_text
 
 pytestmark = pytest.mark.skipif(os.name != "posix", reason="pseudo-terminals are POSIX")

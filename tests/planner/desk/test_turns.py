@@ -17,7 +17,7 @@ from textual.pilot import Pilot
 from textual.widgets import Input
 
 from planner.desk.app import DeskApp
-from planner.desk.cells import Rows, row_text
+from planner.desk.views.cells import Rows, row_text
 from planner.desk.dialogs.page import Page
 from planner.desk.state import Words
 from planner.desk.turns import as_line

@@ -8,13 +8,13 @@ import pytest
 from rich.cells import cell_len
 
 from planner.desk import choosing, deciding, moving, posing
-from planner.desk.cells import Canvas, Rows, fitted, padded, row_text
-from planner.desk.heights import gutter_width, panel_heights
-from planner.desk.looks import ROLES
-from planner.desk.ruler_view import shown
-from planner.desk.said_view import said_rows
+from planner.desk.views.cells import Canvas, Rows, fitted, padded, row_text
+from planner.desk.views.layout import gutter_width, panel_heights
+from planner.desk.views.looks import ROLES
+from planner.desk.views.ruler import shown
+from planner.desk.views.said import said_rows
 from planner.desk.state import BeatAt, Desk, NoteAt, PoseAt, SuggestionOf, Way, Words
-from planner.desk.views import make_views
+from planner.desk.views.all_rows import make_views
 from planner.shot.laid import lay_scene
 
 SIZES = [(80, 24), (120, 36), (200, 50), (240, 60)]
