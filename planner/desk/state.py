@@ -16,7 +16,8 @@ from planner.desk.plan_index import PlanIndex, hit_of, index_plan
 from planner.desk.verdicts import NO_VERDICTS, Verdicts
 from planner.plan.suggestion import Plan
 from planner.scene import Scene
-from planner.shot.laid import Laid, lay_scene
+from planner.shot import shot_of
+from planner.shot.laid import Laid, lay_shot
 
 Unit = Literal["frames", "timecode", "seconds", "feet"]
 Way = Literal["mean", "move", "mend"]
@@ -165,7 +166,7 @@ class Desk:
 
 def open_desk(scene: Scene, readings: Mapping[int, VoiceReading], plan: Plan) -> Desk:
     """A desk on a scene, with the cursor on the first word."""
-    laid = lay_scene(scene, readings)
+    laid = lay_shot(shot_of(scene, readings))
     cursor = (
         laid.lines[0].words[0].frames[0] if laid.lines and laid.lines[0].words else laid.shot[0]
     )
@@ -287,7 +288,7 @@ def with_scene_from_disk(desk: Desk, scene: Scene, readings: Mapping[int, VoiceR
             saved=scene,
             past_of_saved=past,
             readings=readings,
-            laid=lay_scene(scene, readings),
+            laid=lay_shot(shot_of(scene, readings)),
             past=past,
             future=None,
             said="taken from the file",
