@@ -24,7 +24,6 @@ from planner.desk.state import (
 )  # fmt: skip
 from planner.lead.notes import placed_notes
 from planner.scene import Note
-from planner.shot import shot_of
 from planner.shot.laid import LaidWord
 
 
@@ -59,7 +58,7 @@ def frame_of(desk: Desk, choice: Choice | None) -> int | None:
 
 def notes_now(desk: Desk) -> tuple[Note, ...]:
     """The notes on their present frames: those tied to words stand where the words are."""
-    return placed_notes(shot_of(desk.scene, desk.readings))
+    return placed_notes(desk.shot.changed(desk.scene))
 
 
 def step_choice(desk: Desk, by: int) -> Desk:

@@ -22,7 +22,6 @@ from planner.desk.state import (
 )  # fmt: skip
 from planner.lead.notes import WordsOf, with_note
 from planner.scene import Note
-from planner.shot import shot_of
 
 
 def add_note(desk: Desk, text: str, *, by: str = "") -> Desk:
@@ -32,7 +31,7 @@ def add_note(desk: Desk, text: str, *, by: str = "") -> Desk:
         return say(desk, "no note without words")
     try:
         scene = with_note(
-            shot_of(desk.scene, desk.readings), text, frames=_frames(desk), words=_words(desk),
+            desk.shot.changed(desk.scene), text, frames=_frames(desk), words=_words(desk),
             who=_who(desk), by=by,
         )  # fmt: skip
     except LinebeatError as error:

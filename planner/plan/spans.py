@@ -2,7 +2,8 @@
 
 Conventions: a beat tags words (counted from 1) or frames (inclusive), or the whole of its line;
 words no beat tags play as neutral. Where two beats claim a syllable, the one that names words
-wins, then the earlier in the file. Frames of a beat in which its character does not speak make a listening beat.
+wins, then the earlier in the file. Frames of a beat in which its character does not speak make a
+listening beat.
 """
 
 from __future__ import annotations
