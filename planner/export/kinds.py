@@ -191,7 +191,7 @@ EXPORTS = (
     Export("beats", ".csv", _beats, False, "beats on frames, as start reads them"),
     Export("motion", ".csv", _motion, False, "the performance, a row a frame"),
     Export("tracks", ".csv", _tracks, False, "its points in the picture, as paths reads them"),
-    Export("plan-poses", ".csv", _plan_poses, False, "the plan's own key poses, as check reads them"),
+    Export("plan-poses", ".csv", _plan_poses, False, "the plan's own key poses"),
     Export("timeline", ".otio", _timeline, True, "OpenTimelineIO: clips with markers"),
     Export("timeline", ".edl", _edl, True, "CMX 3600 list with locators"),
     Export("captions", ".vtt", _captions, True, "WebVTT: words and beats as cues"),

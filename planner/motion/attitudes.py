@@ -21,7 +21,18 @@ from planner.plan.sides import Sides
 from planner.plan.suggestion import Suggestion
 from planner.scene import Scene
 
-GROUPS = ("eyes", "brows", "lids", "mouth", "head", "chest", "shoulders", "hips", "hands", "fingers")
+GROUPS = (
+    "eyes",
+    "brows",
+    "lids",
+    "mouth",
+    "head",
+    "chest",
+    "shoulders",
+    "hips",
+    "hands",
+    "fingers",
+)
 _GROUP_OF = {"brow": "brows", "lid": "lids", "corner": "mouth", "jaw": "mouth", "lips": "mouth",
              "shoulder": "shoulders", "foot": "hips", "hand": "hands", "wrist": "hands",
              "elbow": "hands"}  # fmt: skip

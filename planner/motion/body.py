@@ -55,11 +55,11 @@ def body_of(motion: CharacterMotion, frames_per_s: float) -> Body:
     hips = turned(c["hips.tip"], stands + c["hips.turn"], 0.4 * c["hips.bend"])
     spine = turned(0.0 * bend, stands + 0.5 * trunk_turn, c["hips.bend"])
     chest = turned(c["chest.tip"], stands + trunk_turn, bend)
-    neck = turned(0.6 * c["chest.tip"] + 0.5 * c["head.tip"],
-                  HEAD_TURN_DEG * side + 0.6 * trunk_turn, 0.7 * bend + 0.25 * c["head.up"])  # fmt: skip
-    head = turned(0.4 * c["chest.tip"] + c["head.tip"],
-                  HEAD_TURN_DEG * side + 0.6 * trunk_turn + c["head.turn"],
-                  c["head.up"] + 0.3 * bend)  # fmt: skip
+    faces = HEAD_TURN_DEG * side + 0.6 * trunk_turn
+    neck_tip = 0.6 * c["chest.tip"] + 0.5 * c["head.tip"]
+    neck = turned(neck_tip, faces, 0.7 * bend + 0.25 * c["head.up"])
+    head_tip = 0.4 * c["chest.tip"] + c["head.tip"]
+    head = turned(head_tip, faces + c["head.turn"], c["head.up"] + 0.3 * bend)
     zero = np.zeros(len(values))
     joints: dict[str, FloatArray] = {}
     joints["hips"] = np.stack([SHIFT * c["hips.shift"], -SINK * c["hips.sink"], zero], axis=1)
@@ -100,7 +100,9 @@ def _matrix(*cells: FloatArray) -> FloatArray:
     return np.stack(cells, axis=-1).reshape(-1, 3, 3)
 
 
-def _of(turn: FloatArray, x: FloatArray | float, y: FloatArray | float, z: FloatArray | float) -> FloatArray:
+def _of(
+    turn: FloatArray, x: FloatArray | float, y: FloatArray | float, z: FloatArray | float
+) -> FloatArray:
     """A vector of a part's own axes, in the picture's."""
     count = len(turn)
     own = np.stack([np.broadcast_to(a, (count,)) for a in (x, y, z)], axis=1)
@@ -159,7 +161,8 @@ def _before(values: FloatArray, frames: FloatArray | float) -> FloatArray:
     at = np.clip(np.arange(count) + frames, 0, count - 1)
     low = np.minimum(at.astype(np.int64), max(count - 2, 0))
     part = (at - low)[:, None]
-    return values[low] * (1 - part) + values[np.minimum(low + 1, count - 1)] * part
+    found: FloatArray = values[low] * (1 - part) + values[np.minimum(low + 1, count - 1)] * part
+    return found
 
 
 def _bent(direction: FloatArray, up: FloatArray, degrees: FloatArray) -> FloatArray:

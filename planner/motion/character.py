@@ -232,7 +232,7 @@ class _Character:
             self.rows.add(self.curves[entry.id], count + 2 + side, min(entry.size, 1.0))
 
     def _release(self, entry: Suggestion) -> None:
-        """What ended away from rest goes back as a later move of its part comes in, or by itself."""
+        """What ended away from rest goes back as a later move comes in, or by itself."""
         marks = self.rows.marks[self.curves[entry.id]]
         reached, end = marks[1][-1], int(marks[0][-1])
         if reached < AT_REST:

@@ -75,8 +75,9 @@ class Compiler:
         frames: tuple[int, int],
     ) -> tuple[CharacterMotion, tuple[GivenUp, ...]]:  # fmt: skip
         lines = [line for line in scene.lines if line.who == who]
-        key = (tuple(map(id, entries)), frames, scene.beats, scene.cues, scene.stage, scene.planted,
-               scene.intents, scene.clock, [(n.at_s, id(readings.get(n.number))) for n in lines])  # fmt: skip
+        voices = [(line.at_s, id(readings.get(line.number))) for line in lines]
+        tagged = (scene.beats, scene.cues, scene.stage, scene.planted, scene.intents, scene.clock)
+        key = (tuple(map(id, entries)), frames, tagged, voices)
         kept = self._kept.get(who)
         if kept is not None and kept[0] == (key, entries):
             return kept[1], kept[2]
@@ -231,9 +232,7 @@ def limited(values: FloatArray, table: MotionTable) -> FloatArray:
     return found
 
 
-def held_frames(
-    who: str, scene: Scene, readings: Readings, first: int, count: int
-) -> IntArray:
+def held_frames(who: str, scene: Scene, readings: Readings, first: int, count: int) -> IntArray:
     """For each frame the index of the frame that is shown on it: on twos every other one."""
     frames = np.arange(first, first + count)
     step = np.full(count, scene.clock.step)

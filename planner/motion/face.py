@@ -73,7 +73,8 @@ class Egg:
         across = np.stack([up[:, 1], -up[:, 0]], axis=1)
         angle = np.linspace(0, 2 * np.pi, count, endpoint=False)
         circle = (
-            np.cos(angle)[None, :, None] * up[:, None] + np.sin(angle)[None, :, None] * across[:, None]
+            np.cos(angle)[None, :, None] * up[:, None]
+            + np.sin(angle)[None, :, None] * across[:, None]
         )
         rim = np.einsum("fij,fkj->fki", root, circle)
         along = np.sum(rim * up[:, None], axis=2)
@@ -82,7 +83,9 @@ class Egg:
         aside = aside * (1 - CHIN * low**1.5) + 0.1 * low * np.sin(np.radians(self.yaw))[:, None]
         along = along - JAW_DROPS * self.jaw[:, None] * low**2
         found: FloatArray = (
-            self.centre[:, None] + along[..., None] * up[:, None] + aside[..., None] * across[:, None]
+            self.centre[:, None]
+            + along[..., None] * up[:, None]
+            + aside[..., None] * across[:, None]
         )
         return found
 
@@ -120,9 +123,7 @@ def _nose(sketch: Sketch, egg: Egg) -> None:
     sketch.add("nose", np.concatenate([high, bridge, tip, base], axis=1), smooth=False, width=0.036)
 
 
-def _lids(
-    c: Mapping[str, FloatArray], name: str
-) -> tuple[FloatArray, FloatArray]:
+def _lids(c: Mapping[str, FloatArray], name: str) -> tuple[FloatArray, FloatArray]:
     """Degrees of the upper and the lower lid from the middle of the eye."""
     closed = c[f"{name} lid.closed"]
     cheek = np.clip(c[f"{name} corner.raise"] - 0.25, 0.0, 1.0)
@@ -138,8 +139,9 @@ def _eye(sketch: Sketch, egg: Egg, c: Mapping[str, FloatArray], name: str, sign:
     inner, outer = middle - sign * EYE_HALF, middle + sign * EYE_HALF
     lon = _frames(egg, inner, middle - sign * 5.5, middle + sign * 4.5, outer,
                   middle + sign * 4.5, middle - sign * 5.5)  # fmt: skip
-    lat = EYE_UP + _frames(egg, 0.3 * lower + 0.5 * slant, 0.92 * upper + 0.4 * slant,
-                           0.95 * upper - 0.4 * slant, 0.3 * lower - slant, lower, lower)  # fmt: skip
+    edge = 0.3 * lower
+    lat = EYE_UP + _frames(egg, edge + 0.5 * slant, 0.92 * upper + 0.4 * slant,
+                           0.95 * upper - 0.4 * slant, edge - slant, lower, lower)  # fmt: skip
     eye = egg.at(lon, lat)
     sketch.add(f"{name} eye", eye, closed=True, width=0.02, fill="#ffffff")
     _pupil(sketch, egg, c, name, middle, upper, lower)

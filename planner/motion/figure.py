@@ -59,9 +59,7 @@ class Sketch:
     ) -> None:  # fmt: skip
         """A shape. points : (frames, count, 2), y up."""
         first = sum(p.shape[1] for p in self.points)
-        self.shapes.append(
-            Shape(name, first, points.shape[1], closed, smooth, width, ink, fill)
-        )
+        self.shapes.append(Shape(name, first, points.shape[1], closed, smooth, width, ink, fill))
         self.points.append(points)
 
 

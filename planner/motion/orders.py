@@ -61,7 +61,9 @@ class Rows:
         self.keys.append(marks if keys is None else keys)
         return len(self.marks) - 1
 
-    def add(self, curve: int, channel: int, amount: float, late: int = 0, value: int = STEP) -> None:
+    def add(
+        self, curve: int, channel: int, amount: float, late: int = 0, value: int = STEP
+    ) -> None:
         """One row, unless it is nothing."""
         if abs(amount) > LEAST:
             self.curve.append(curve)
@@ -123,7 +125,7 @@ def settle_conflicts(own: Sequence[Suggestion]) -> tuple[dict[str, int | None], 
 def effect_terms(
     table: MotionTable, entry: Suggestion, facing: int
 ) -> tuple[list[tuple[int, float, float]], list[tuple[int, float, float]]]:
-    """What a suggestion does at its extreme, and what its preparation does: (channel, amount, ms)."""
+    """What a suggestion does at its extreme and in its preparation: (channel, amount, ms)."""
     side = side_of(entry.direction) or facing
     terms: list[tuple[int, float, float]] = []
     first: list[tuple[int, float, float]] = []

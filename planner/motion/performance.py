@@ -81,7 +81,8 @@ class CharacterMotion:
         low = int(place)
         u = place - low
         if u == 0.0:
-            return self.smooth[low]
+            whole: FloatArray = self.smooth[low]
+            return whole
         index = np.clip(np.arange(low - 1, low + 3), 0, len(self.smooth) - 1)
         before, one, two, after = self.smooth[index]
         found: FloatArray = one + 0.5 * u * (

@@ -1,7 +1,7 @@
 """The performance in the picture: where each figure stands, and its points as tracks.
 
 Conventions: a picture of 1920 by 1080 pixels, x to the right, y down. Figures stand where the stage
-says, else beside each other in the scene's order. Points are named for what `paths` reads: WHO_nose,
+says, else beside each other in the scene's order. Points are named as `paths` reads them: WHO_nose,
 WHO_chin, WHO_chest, WHO_hips, and l (the picture's left) and r shoulder, elbow, wrist, fingertip.
 Nose and chin are points of the head, which is rigid: the jaw does not move them.
 """
@@ -60,7 +60,9 @@ def points_of(motion: CharacterMotion, frames_per_s: float, at_x: float) -> dict
     }
 
 
-def track_points(performance: Performance, scene: Scene, who: str | None = None) -> dict[str, FloatArray]:
+def track_points(
+    performance: Performance, scene: Scene, who: str | None = None
+) -> dict[str, FloatArray]:
     """The points of everybody (or of one), by track name."""
     names = tuple(m.who for m in performance.characters)
     at = places(scene, names)

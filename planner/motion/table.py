@@ -103,8 +103,8 @@ def table_of(raw: Mapping[str, Any], *, file: str) -> MotionTable:
     try:
         channels = tuple(Channel(name, *row) for name, row in raw["channels"].items())
     except (KeyError, TypeError) as error:
-        raise TableError(f"channels cannot be read: {error}", where=file,
-                         mend="a channel is [rest, lowest, highest, top speed, unit]") from None  # fmt: skip
+        mend = "a channel is [rest, lowest, highest, top speed, unit]"
+        raise TableError(f"channels cannot be read: {error}", where=file, mend=mend) from None
     index = MappingProxyType({c.name: i for i, c in enumerate(channels)})
     reader = _Reader(index, file)
     attitudes = {
@@ -174,7 +174,9 @@ class _Reader:
         if key in self.index:
             pass
         elif part.startswith(("near ", "far ")):
-            both = (part.replace("near", near, 1) if part[0] == "n" else part.replace("far", far, 1),)
+            both = (
+                part.replace("near", near, 1) if part[0] == "n" else part.replace("far", far, 1),
+            )
         elif own and part in (*_OWN_HAND, *_PAIRS):
             both = (f"{own} {_PAIRS.get(part, part)}",)
         elif part in _PAIRS:

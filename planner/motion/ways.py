@@ -38,7 +38,7 @@ def ways_of(direction: str) -> tuple[str, ...]:
     whole = _means(text)
     if whole and text.startswith(("out, open", "in, to the body", "up and off")):
         return (whole,)
-    found = []
+    found: list[str] = []
     for piece in re.split(r",\s*|\s+and\s+", text):
         way = _means(piece.strip())
         if way and not (way == "back" and found):  # "aside, and back" comes back by its chart
