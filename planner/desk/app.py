@@ -42,6 +42,8 @@ from planner.scene import Scene
 
 NO_PASTE = "a paste is text, and needs a line to write on: r, n or g opens one"
 
+ON_FRESH_PLAN = ("lock", "shorter", "longer")  # these keep frames as the plan has them
+
 Planner = Callable[[Scene, Mapping[int, VoiceReading], PlanState | None], Planned]
 
 
@@ -138,6 +140,8 @@ class DeskApp(App[int]):
         """Do an action of the table."""
         if not BY_ID[name].applies(self.desk):
             return
+        if name in ON_FRESH_PLAN:
+            self._plan_now()
         if name in DOINGS:
             before = self.desk.cursor
             self.apply(DOINGS[name](self.desk))
@@ -145,6 +149,11 @@ class DeskApp(App[int]):
                 self.sounding.stepped()
         else:
             self._askers()[name]()
+
+    def _plan_now(self) -> None:
+        """Bring the plan up to the scene at once: what comes next stores what the plan says."""
+        if self.desk.stale:
+            self._take(self._planner(self.desk.scene, self.desk.readings, self._plan_state))
 
     def _askers(self) -> dict[str, Callable[[], Any]]:
         """Actions that ask something, touch a file or sound."""
@@ -173,7 +182,9 @@ class DeskApp(App[int]):
     def on_desk_app_plan_made(self, message: PlanMade) -> None:
         """Take a plan in; plan again if the scene has changed meanwhile."""
         self._planning = False
-        planned = message.planned
+        self._take(message.planned)
+
+    def _take(self, planned: Planned) -> None:
         self._plan_state = planned.state
         if planned.trouble:
             self.apply(say(replace(self.desk, planned=self.desk.scene), planned.trouble))
