@@ -22,6 +22,7 @@ from planner.shot.laid import Laid, LaidLine, LaidSyllable, lay_shot
 
 if TYPE_CHECKING:
     from planner.check.check_poses import CheckResult
+    from planner.motion import Performance
     from planner.paths.review import PathReview
 
 SHOWN = ("frames", "timecode", "feet", "seconds")
@@ -96,6 +97,13 @@ class ShotFacts:
         from planner.check.check_poses import check_poses
 
         return check_poses(self.shot, plan=self.plan, who=self.who)
+
+    @cached_property
+    def performance(self) -> Performance:
+        """The plan compiled: every channel on every frame."""
+        from planner.motion import compile_motion
+
+        return compile_motion(self.plan, self.scene, self.heard)
 
     @cached_property
     def beats(self) -> tuple[PlacedBeat, ...]:
