@@ -9,14 +9,18 @@ from __future__ import annotations
 
 import os
 import time
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from typing import Any, ClassVar
 
 from textual import events, work
 from textual.app import App, ComposeResult
 from textual.binding import Binding, BindingType
+<<<<<<< HEAD
 from textual.containers import Horizontal, Vertical
+=======
+from textual.filter import LineFilter
+>>>>>>> main
 from textual.geometry import Size
 from textual.message import Message
 from textual.widgets import Input
@@ -32,8 +36,14 @@ from planner.desk.planned import Planned, plan_scene
 from planner.desk.questions import Questions
 from planner.desk.rows_widget import RowsWidget
 from planner.desk.session import Session
+<<<<<<< HEAD
 from planner.desk.sound.player import Player
 from planner.desk.state import Desk, Top, say, with_plan
+=======
+from planner.desk.shown_filter import ShownFilter
+from planner.desk.sounding import Sounding
+from planner.desk.state import Desk, say, with_plan
+>>>>>>> main
 from planner.desk.turns import Turns, as_line
 from planner.desk.views.all_rows import OUTSIDE_THE_RAIL, Views, make_views, point
 from planner.desk.views.head import way_at
@@ -111,6 +121,11 @@ class DeskApp(App[int]):
         self._extent = Size(80, 24)
         self._first_run = first_run
         self._planner = planner
+        self._shown = ShownFilter()
+
+    def get_line_filters(self) -> Sequence[LineFilter]:
+        """Textual's own filters, then ours: nothing a file holds steers the terminal."""
+        return [*super().get_line_filters(), self._shown]
 
     def compose(self) -> ComposeResult:
         """All panels, from top to bottom, and the rail; the way in says which are shown."""
