@@ -16,11 +16,8 @@ from typing import Any, ClassVar
 from textual import events, work
 from textual.app import App, ComposeResult
 from textual.binding import Binding, BindingType
-<<<<<<< HEAD
 from textual.containers import Horizontal, Vertical
-=======
 from textual.filter import LineFilter
->>>>>>> main
 from textual.geometry import Size
 from textual.message import Message
 from textual.widgets import Input
@@ -36,14 +33,9 @@ from planner.desk.planned import Planned, plan_scene
 from planner.desk.questions import Questions
 from planner.desk.rows_widget import RowsWidget
 from planner.desk.session import Session
-<<<<<<< HEAD
+from planner.desk.shown_filter import ShownFilter
 from planner.desk.sound.player import Player
 from planner.desk.state import Desk, Top, say, with_plan
-=======
-from planner.desk.shown_filter import ShownFilter
-from planner.desk.sounding import Sounding
-from planner.desk.state import Desk, say, with_plan
->>>>>>> main
 from planner.desk.turns import Turns, as_line
 from planner.desk.views.all_rows import OUTSIDE_THE_RAIL, Views, make_views, point
 from planner.desk.views.head import way_at

@@ -14,11 +14,10 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
-from audio.reading import VoiceReading
-from planner.check.sound import beat_frames
 from planner.intents import scene_intents
 from planner.lead.notes import placed_notes
 from planner.scene import Note, Scene
+from planner.shot import Shot
 from planner.shot.laid import Laid, LaidLine, LaidWord
 
 NARROWEST_RANGE_ST = 8.0  # a flat voice is not blown up to the height of a lively one
@@ -39,9 +38,13 @@ class PhraseOf:
 class Facts:
     """Of a scene as heard and laid out."""
 
-    scene: Scene
-    heard: Mapping[int, VoiceReading]
+    shot: Shot
     laid: Laid
+
+    @property
+    def scene(self) -> Scene:
+        """The scene."""
+        return self.shot.scene
 
     @cached_property
     def line(self) -> Mapping[int, LaidLine]:
@@ -80,7 +83,7 @@ class Facts:
     @cached_property
     def beat_frames(self) -> tuple[tuple[int, int] | None, ...]:
         """First and last frame of each beat, by the one rule of the shot."""
-        return tuple(beat_frames(self.scene, self.heard, beat) for beat in self.scene.beats)
+        return tuple(map(self.shot.beat_frames, self.scene.beats))
 
     @cached_property
     def hue_of(self) -> Mapping[str, int]:
@@ -106,7 +109,7 @@ class Facts:
     @cached_property
     def notes(self) -> tuple[Note, ...]:
         """The notes on their present frames: those tied to words stand where the words are."""
-        return placed_notes(self.scene, self.heard)
+        return placed_notes(self.shot)
 
     @cached_property
     def wordless(self) -> tuple[int, ...]:
@@ -171,7 +174,7 @@ class Facts:
     def _pitch(self, number: int) -> tuple[Series, Series]:
         """Times in scene seconds, and semitones from the speaker's median, of a line's voice."""
         if number not in self._pitches:
-            line, reading = self.scene.lines[number - 1], self.heard[number]
+            line, reading = self.scene.lines[number - 1], self.shot.heard[number]
             hz, median = reading.pitch.hz, reading.speaker.pitch_median_hz
             voiced = np.isfinite(hz) & (hz > 0) & (median > 0)
             times_s = line.at_s + reading.pitch.times_s()[voiced]

@@ -9,21 +9,14 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from audio.errors import LinebeatError
-<<<<<<< HEAD
+from audio.shown import shown_line
 from planner.desk import left_off
 from planner.desk.dialogs.ask import Ask
-=======
-from audio.shown import shown_line
->>>>>>> main
 from planner.desk.dialogs.choose import Choose
 from planner.desk.on_disk import Keeper, Unsaved
 from planner.desk.state import Desk, edit_whole, say, with_saved, with_scene_from_disk
-<<<<<<< HEAD
 from planner.desk.svg import standalone
-from planner.files.safe_write import safe_write
-=======
 from planner.files.safe_write import free_name, safe_write
->>>>>>> main
 from planner.scene import Scene
 
 if TYPE_CHECKING:

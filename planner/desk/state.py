@@ -14,24 +14,14 @@ from types import MappingProxyType
 from typing import Any, Literal
 
 from audio.reading import VoiceReading
-<<<<<<< HEAD
-from planner.check.sound import beat_frames as frames_of_beat
-from planner.check.sound import heard_readings
 from planner.desk.facts import Facts
-=======
->>>>>>> main
 from planner.desk.plan_index import PlanIndex, hit_of, index_plan
 from planner.desk.verdicts import NO_VERDICTS, Verdicts
 from planner.intents import scene_intents
 from planner.plan.suggestion import Plan
-<<<<<<< HEAD
 from planner.scene import Beat, Line, Scene
-from planner.shot.laid import Laid, lay_scene
-=======
-from planner.scene import Scene
 from planner.shot import Shot, shot_of
 from planner.shot.laid import Laid, lay_shot
->>>>>>> main
 
 Unit = Literal["frames", "timecode", "seconds", "feet"]
 Way = Literal["mean", "move", "mend"]
@@ -182,12 +172,8 @@ class Desk:
 
     scene: Scene
     readings: Mapping[int, VoiceReading]
-<<<<<<< HEAD
     read: Mapping[object, VoiceReading]
-    heard: Mapping[int, VoiceReading]
-=======
     shot: Shot
->>>>>>> main
     laid: Laid
     facts: Facts
     plan: Plan
@@ -233,12 +219,8 @@ def open_desk(scene: Scene, readings: Mapping[int, VoiceReading], plan: Plan) ->
         laid.lines[0].words[0].frames[0] if laid.lines and laid.lines[0].words else laid.shot[0]
     )
     return Desk(
-<<<<<<< HEAD
-        scene=scene, readings=readings, read=read_by_key(scene, readings), heard=heard, laid=laid,
-        facts=Facts(scene, heard, laid), plan=plan, index=index_plan(plan),
-=======
-        scene=scene, readings=readings, shot=shot, laid=laid, plan=plan, index=index_plan(plan),
->>>>>>> main
+        scene=scene, readings=readings, read=read_by_key(scene, readings), shot=shot, laid=laid,
+        facts=Facts(shot, laid), plan=plan, index=index_plan(plan),
         planned=scene, saved=scene, cursor=cursor, window=Window(laid.shot[0]),
         favourites=favourites(scene),
     )  # fmt: skip
@@ -255,22 +237,23 @@ def on_scene(desk: Desk, scene: Scene, readings: Mapping[int, VoiceReading] | No
     """The desk on another scene; its lines are laid anew if any of them, or the time, differs."""
     before = desk.scene
     same = scene.lines == before.lines and scene.clock == before.clock and scene.shot == before.shot
-<<<<<<< HEAD
     if same and readings is None:
-        return replace(desk, scene=scene, facts=Facts(scene, desk.heard, desk.laid))
+        shot = desk.shot.changed(scene)
+        return replace(desk, scene=scene, shot=shot, facts=Facts(shot, desk.laid))
     read = {**desk.read, **({} if readings is None else read_by_key(scene, readings))}
     own = {line.number: read[k] for line in scene.lines if (k := reading_key(line)) in read}
-    heard = heard_readings(scene, own)
-    laid = lay_scene(scene, heard)
+    shot = desk.shot.changed(scene) if _same(own, desk.readings) else shot_of(scene, own)
+    laid = lay_shot(shot)
     return replace(
-        desk,
-        scene=scene,
-        readings=own,
-        read=read,
-        heard=heard,
-        laid=laid,
-        facts=Facts(scene, heard, laid),
+        desk, scene=scene, readings=own, read=read, shot=shot, laid=laid, facts=Facts(shot, laid)
     )
+
+
+def _same(
+    one: Mapping[int, VoiceReading], other: Mapping[int, VoiceReading]
+) -> bool:
+    """True if both are the same readings (not only like ones)."""
+    return one.keys() == other.keys() and all(one[n] is other[n] for n in one)
 
 
 def reading_key(line: Line) -> object:
@@ -283,10 +266,6 @@ def read_by_key(scene: Scene, readings: Mapping[int, VoiceReading]) -> dict[obje
     return {
         reading_key(line): readings[line.number] for line in scene.lines if line.number in readings
     }
-=======
-    shot = desk.shot.changed(scene)
-    return replace(desk, scene=scene, shot=shot, laid=desk.laid if same else lay_shot(shot))
->>>>>>> main
 
 
 def edit(desk: Desk, did: str, *, choice: Choice | None = None, **parts: Any) -> Desk:
@@ -308,7 +287,7 @@ def edit(desk: Desk, did: str, *, choice: Choice | None = None, **parts: Any) ->
 
 def beat_frames(desk: Desk, beat: Beat) -> tuple[int, int] | None:
     """First and last frame of a beat, by the one rule of the shot; None without a place."""
-    return frames_of_beat(desk.scene, desk.heard, beat)
+    return desk.shot.beat_frames(beat)
 
 
 def undo(desk: Desk) -> Desk:
@@ -405,22 +384,12 @@ def with_saved(desk: Desk) -> Desk:
 def with_scene_from_disk(desk: Desk, scene: Scene, readings: Mapping[int, VoiceReading]) -> Desk:
     """Take the scene as it stands in the file; what was on the desk stays in the undo history."""
     past = Past(desk.scene, "what the file says", desk.past)
-<<<<<<< HEAD
     taken = on_scene(desk, scene, readings)
-=======
-    shot = shot_of(scene, readings)
->>>>>>> main
     return _valid(
         replace(
             taken,
             saved=scene,
             past_of_saved=past,
-<<<<<<< HEAD
-=======
-            readings=readings,
-            shot=shot,
-            laid=lay_shot(shot),
->>>>>>> main
             past=past,
             future=None,
             said="the file changed: taken over; z goes back",

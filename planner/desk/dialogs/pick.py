@@ -119,12 +119,7 @@ def _options(entries: Sequence[Entry], *, headed: bool) -> list[Option]:
 
 
 def _line(entry: Entry) -> Text:
-<<<<<<< HEAD
-    name = entry.name if len(entry.name) <= NAME_CELLS else f"{entry.name[: NAME_CELLS - 3]}..."
-    return Text.assemble((f"{name:<{NAME_CELLS}} ", "bold"), f"{entry.key:<8} ", entry.reason)
-=======
-    return Text.assemble(
-        (f"{shown_line(entry.name):<{NAME_CELLS}} ", "bold"),
-        (f"{entry.key:<10} " if entry.key else ""), shown_line(entry.reason),
-    )  # fmt: skip
->>>>>>> main
+    name = shown_line(entry.name)
+    name = name if len(name) <= NAME_CELLS else f"{name[: NAME_CELLS - 3]}..."
+    reason = shown_line(entry.reason)
+    return Text.assemble((f"{name:<{NAME_CELLS}} ", "bold"), f"{entry.key:<8} ", reason)

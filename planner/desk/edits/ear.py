@@ -45,7 +45,7 @@ def retime(desk: Desk, by: int) -> Desk:
     if not isinstance(choice, Words):
         return say(desk, PICK_FIRST)
     number = choice.first if choice.edge == "start" else choice.last
-    line, words = desk.scene.lines[choice.line - 1], desk.heard[choice.line].words
+    line, words = desk.scene.lines[choice.line - 1], desk.shot.heard[choice.line].words
     times = {n: (w.start_s, w.end_s) for n, w in enumerate(words, start=1)}
     start_s, end_s = times[number]
     frame_s = desk.scene.rate.start_s(1)
@@ -82,7 +82,7 @@ def _room(
         low = 0.0 if before is None else before[0] + frame_s if touching else before[1]
         return low, end_s - frame_s
     after = times.get(number + 1)
-    last_s = desk.heard[choice.line].clip.duration_s
+    last_s = desk.shot.heard[choice.line].clip.duration_s
     high = last_s if after is None else after[1] - frame_s if touching else after[0]
     return start_s + frame_s, high
 
@@ -98,7 +98,7 @@ def respoken(desk: Desk, line: Line, reading: VoiceReading) -> Desk:
     Beats, cues, notes and the ear's corrections go with their words, found again by a diff; a beat
     all of whose words are gone goes too, and that is said.
     """
-    old = [(n, w.text) for n, w in enumerate(desk.heard[line.number].words)]
+    old = [(n, w.text) for n, w in enumerate(desk.shot.heard[line.number].words)]
     places = {a + 1: b + 1 for a, b in new_places(old, [w.text for w in reading.words]).items()}
     line = replace(line, heard=_moved_ear(line.heard, places))
     scene = desk.scene
