@@ -155,7 +155,7 @@ def read_file(
     }
     try:
         key = store.key_of(store.sound_digest(path), text, settings)
-    except OSError:
+    except (OSError, ValueError):
         key = ""  # load_clip below says what is wrong with the file
     kept = store.find(key) if key else None
     if kept is not None:

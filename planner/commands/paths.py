@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 import re
 from typing import TYPE_CHECKING
 
@@ -11,9 +10,7 @@ import click
 from audio.errors import LinebeatError, TableError, UsageError
 from planner.cli import Exit
 from planner.commands._shared import (
-    already_there,
     check_json,
-    check_writable,
     load_readings,
     say,
     scene_path,
@@ -53,6 +50,7 @@ def command(
 
     Exit code 1 if something is found wanting for certain.
     """
+    from planner.files.targets import check_target
     from planner.paths.compare import compare_reviews
     from planner.paths.review import only_frames, review_paths
     from planner.scene_file import read_scene
@@ -61,9 +59,7 @@ def command(
     if json_to:
         check_json(json_to)
     if picture:
-        check_writable(picture)
-        if os.path.lexists(picture) and not force:
-            raise already_there(picture)
+        check_target(picture, force=force)
     loaded = read_scene(scene_path(scene))
     if who is not None and who not in loaded.characters:
         raise UsageError(f'no character "{who}" in {loaded.file}',

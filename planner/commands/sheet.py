@@ -11,7 +11,6 @@ import click
 
 from audio.errors import LinebeatError, OutputError, UsageError
 from planner.commands._shared import (
-    already_there,
     load_scene_and_readings,
     say,
     scene_path,
@@ -74,7 +73,7 @@ def command(
     shown = Shown(show, paper, rows, not no_sound)
     for warning in facts.plan.warnings:
         say(f"note: {warning}")
-    _write(jobs, facts, shown, everything)
+    _write(jobs, facts, shown, everything, force)
     return 0
 
 
@@ -107,6 +106,8 @@ def _stem(scene: str) -> str:
 
 def _refuse_existing(targets: list[Path], force: bool) -> None:
     """Say what is there before anything is drawn. Raises OutputError."""
+    from planner.files.targets import already_there
+
     there = [t for t in targets if os.path.lexists(t)]
     if there and not force:
         more = f" (and {len(there) - 1} more)" if len(there) > 1 else ""
@@ -136,28 +137,28 @@ def _path_review(scene: Scene, readings: Readings, tracks: str, who: str | None)
 
 
 def _write(
-    jobs: list[tuple[Export, Path]], facts: ShotFacts, shown: Shown, everything: bool
+    jobs: list[tuple[Export, Path]], facts: ShotFacts, shown: Shown, everything: bool, force: bool
 ) -> None:
     """Write each; with --all, what an extra that is missing would make is left out and told."""
-    from planner.files.safe_write import safe_write
+    from planner.files.targets import write_target
 
     with working("writing") as tell:
         for export, target in jobs:
             tell(f"writing {target.name}")
             try:
-                data = export.write(facts, shown)
+                data = export.made(facts, shown)
             except LinebeatError as error:
                 if not everything:
                     raise
                 say(f"note: {target.name} left out: {error.line()}")
                 continue
             target.parent.mkdir(parents=True, exist_ok=True)
-            safe_write(target, data)
+            write_target(target, data, force=force)
             say(f"wrote {target}: {export.about}")
 
 
 def _write_schemas(folder: Path, force: bool) -> int:
-    from planner.files.safe_write import safe_write
+    from planner.files.targets import write_target
 
     if folder.is_file() or folder.suffix.lower() in {e.ending for e in EXPORTS}:
         raise UsageError(f'"{folder}" is no name for schemas',
@@ -166,6 +167,6 @@ def _write_schemas(folder: Path, force: bool) -> int:
     _refuse_existing(targets, force)
     folder.mkdir(parents=True, exist_ok=True)
     for name, target in zip(SCHEMAS, targets, strict=True):
-        safe_write(target, schema_text(name))
+        write_target(target, schema_text(name), force=force)
         say(f"wrote {target}: JSON Schema of {name}, version 1")
     return 0

@@ -8,13 +8,14 @@ those of its rows that changed. Planning runs in a thread and hands its plan in 
 from __future__ import annotations
 
 import time
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from typing import Any, ClassVar
 
 from textual import events, work
 from textual.app import App, ComposeResult
 from textual.binding import Binding, BindingType
+from textual.filter import LineFilter
 from textual.geometry import Size
 from textual.message import Message
 from textual.widgets import Input
@@ -31,6 +32,7 @@ from planner.desk.panels.stage import PANEL_CLASSES
 from planner.desk.planning import Planned, plan_scene
 from planner.desk.questions import Questions
 from planner.desk.session import Session
+from planner.desk.shown_filter import ShownFilter
 from planner.desk.sounding import Sounding
 from planner.desk.state import Desk, say, with_plan
 from planner.desk.turns import Turns, as_line
@@ -85,6 +87,11 @@ class DeskApp(App[int]):
         self._extent = Size(80, 24)
         self._first_run = first_run
         self._planner = planner
+        self._shown = ShownFilter()
+
+    def get_line_filters(self) -> Sequence[LineFilter]:
+        """Textual's own filters, then ours: nothing a file holds steers the terminal."""
+        return [*super().get_line_filters(), self._shown]
 
     def compose(self) -> ComposeResult:
         """All panels, from top to bottom; the way in says which are shown."""

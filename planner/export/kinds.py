@@ -13,6 +13,7 @@ from importlib.resources import files
 from pathlib import PurePath
 
 from audio.errors import LinebeatError, UsageError
+from audio.shown import shown, shown_json
 from planner.export.facts import ShotFacts
 from planner.told.wording import nearest
 
@@ -39,6 +40,13 @@ class Export:
     write: Writer
     usual: bool
     about: str
+
+    def made(self, facts: ShotFacts, how: Shown) -> str | bytes:
+        """What goes into the file; in a text nothing that steers a terminal."""
+        data = self.write(facts, how)
+        if isinstance(data, bytes):
+            return data
+        return shown_json(data) if self.ending in (".json", ".otio") else shown(data)
 
     def file_name(self, stem: str) -> str:
         """The name it has in a folder: `lost_umbrella_exposure.csv`."""
