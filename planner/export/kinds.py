@@ -168,6 +168,24 @@ def _script_txt(facts: ShotFacts, shown: Shown) -> str:
     return script_text(facts, markdown=False)
 
 
+def _motion(facts: ShotFacts, shown: Shown) -> str:
+    from planner.export.motion_tables import motion_csv
+
+    return motion_csv(facts)
+
+
+def _tracks(facts: ShotFacts, shown: Shown) -> str:
+    from planner.export.motion_tables import tracks_csv
+
+    return tracks_csv(facts)
+
+
+def _plan_poses(facts: ShotFacts, shown: Shown) -> str:
+    from planner.export.motion_tables import plan_poses_csv
+
+    return plan_poses_csv(facts)
+
+
 EXPORTS = (
     Export("exposure", ".csv", _exposure_csv, True, "exposure sheet, a row a frame"),
     Export("exposure", ".html", _exposure_page, True, "exposure sheet to print"),
@@ -179,6 +197,9 @@ EXPORTS = (
     Export("markers", ".csv", _markers, False, "beats, stresses, plan, poses, notes by frame"),
     Export("poses", ".csv", _poses, False, "key poses, as check reads them"),
     Export("beats", ".csv", _beats, False, "beats on frames, as start reads them"),
+    Export("motion", ".csv", _motion, False, "the performance, a row a frame"),
+    Export("tracks", ".csv", _tracks, False, "its points in the picture, as paths reads them"),
+    Export("plan-poses", ".csv", _plan_poses, False, "the plan's own key poses"),
     Export("timeline", ".otio", _timeline, True, "OpenTimelineIO: clips with markers"),
     Export("timeline", ".edl", _edl, True, "CMX 3600 list with locators"),
     Export("captions", ".vtt", _captions, True, "WebVTT: words and beats as cues"),
