@@ -11,7 +11,7 @@ import click
 
 from audio.errors import LinebeatError, OutputError, UsageError
 from planner.commands._shared import (
-    load_scene_and_readings,
+    load_shot,
     say,
     scene_path,
     working,
@@ -19,10 +19,9 @@ from planner.commands._shared import (
 from planner.export.kinds import EXPORTS, SCHEMAS, Export, Shown, export_of, schema_text
 
 if TYPE_CHECKING:
-    from planner.commands._shared import Readings
     from planner.export.facts import ShotFacts
     from planner.paths.review import PathReview
-    from planner.scene import Scene
+    from planner.shot import Shot
 
 _KINDS = ", ".join(dict.fromkeys(e.kind for e in EXPORTS))
 
@@ -63,10 +62,10 @@ def command(
     if kind == "schemas":
         return _write_schemas(Path(out), force)
     jobs = _jobs(scene, out, kind, everything)
-    loaded, readings = load_scene_and_readings(scene)
-    review = _path_review(loaded, readings, tracks, who) if tracks else None
+    shot = load_shot(scene)
+    review = _path_review(shot, tracks, who) if tracks else None
     facts = _facts(
-        loaded, readings, review, who=who, line=line, phrase=phrase,
+        shot, review, who=who, line=line, phrase=phrase,
         frames=read_frames(frames) if frames else None,
     )  # fmt: skip
     _refuse_existing([target for _, target in jobs], force)
@@ -115,24 +114,22 @@ def _refuse_existing(targets: list[Path], force: bool) -> None:
 
 
 def _facts(
-    scene: Scene, readings: Readings, review: PathReview | None, *, who: str | None,
+    shot: Shot, review: PathReview | None, *, who: str | None,
     line: str | None, phrase: int | None, frames: tuple[int, int] | None,
 ) -> ShotFacts:  # fmt: skip
     from planner.export.facts import shot_facts
 
-    return shot_facts(
-        scene, readings, who=who, line=line, phrase=phrase, frames=frames, path_review=review
-    )
+    return shot_facts(shot, who=who, line=line, phrase=phrase, frames=frames, path_review=review)
 
 
-def _path_review(scene: Scene, readings: Readings, tracks: str, who: str | None) -> PathReview:
+def _path_review(shot: Shot, tracks: str, who: str | None) -> PathReview:
     from planner.commands.paths import beat_spans, load_tracks, word_spans
     from planner.paths.review import review_paths
 
-    words = word_spans(scene, readings)
+    scene = shot.scene
     return review_paths(
-        load_tracks(scene, tracks), clock=scene.clock, scene=scene, words=words,
-        beats=beat_spans(scene, words), who=who,
+        load_tracks(scene, tracks), clock=scene.clock, scene=scene, words=word_spans(shot),
+        beats=beat_spans(shot), who=who,
     )  # fmt: skip
 
 

@@ -14,7 +14,7 @@ import pytest
 from chromium import Chromium
 from shown import EMOJI, HEBREW, MARKUP, facts, nasty_facts
 
-from planner.commands._shared import load_scene_and_readings
+from planner.commands._shared import load_shot
 from planner.export.browser import find_browser, page_to_pdf
 from planner.export.exposure_page import exposure_page
 from planner.export.facts import ShotFacts, shot_facts
@@ -28,7 +28,7 @@ WIDTHS = (400, 1024, 1600)
 
 @pytest.fixture(scope="module")
 def demo(demo_scenes: Path) -> ShotFacts:
-    return shot_facts(*load_scene_and_readings(str(demo_scenes / "lost_umbrella")))
+    return shot_facts(load_shot(str(demo_scenes / "lost_umbrella")))
 
 
 @pytest.fixture(scope="module")

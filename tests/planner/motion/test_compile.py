@@ -14,7 +14,7 @@ from made_scenes import two_handers
 from made_voices import scene as made_scene
 from plans import STAGE, beat, of_kind, plan_of
 
-from planner.commands._shared import load_scene_and_readings
+from planner.commands._shared import load_shot
 from planner.export.facts import ShotFacts, shot_facts
 from planner.intents import load_intents
 from planner.motion import CharacterMotion, Performance, compile_motion
@@ -26,6 +26,7 @@ from planner.motion.ways import side_of, ways_of
 from planner.plan.ease import EASES
 from planner.plan.make import make_plan
 from planner.scene import Planted
+from planner.shot import shot_of
 
 DEMOS = Path(__file__).parents[3] / "demo_scenes"
 NAMES = sorted(p.parent.name for p in DEMOS.glob("*/scene.yaml"))
@@ -34,7 +35,7 @@ NAMES = sorted(p.parent.name for p in DEMOS.glob("*/scene.yaml"))
 @cache
 def demo(name: str) -> ShotFacts:
     """The facts of a bundled scene."""
-    return shot_facts(*load_scene_and_readings(str(DEMOS / name)))
+    return shot_facts(load_shot(str(DEMOS / name)))
 
 
 def too_fast(motion: CharacterMotion, frames_per_s: float) -> list[str]:
@@ -249,7 +250,7 @@ def test_words_of_a_direction() -> None:
 def test_random_scenes_compile_within_limits(drawn: object, step: int, rate: str) -> None:
     lines, readings, beats = drawn  # type: ignore[misc]
     scene = made_scene(lines, beats=tuple(beats), stage=STAGE, step=step, rate=rate)
-    plan = make_plan(scene, readings)
+    plan = make_plan(shot_of(scene, readings))
     performance: Performance = compile_motion(plan, scene, readings)
 
     for motion in performance.characters:
