@@ -116,7 +116,8 @@ def test_the_svg_is_well_formed_and_holds_no_script_or_address(given):
     assert root.tag == "{http://www.w3.org/2000/svg}svg"
     assert (root.attrib["width"], root.find("{*}title").text) == ("1600", MARKUP)
     for element in root.iter():
-        assert element.tag.split("}")[1] in ("svg", "g", "title", "rect", "text", "polyline")
+        name = element.tag.split("}")[1]
+        assert name in ("svg", "g", "title", "rect", "text", "polyline", "polygon")
         assert not any(k.startswith("on") or "href" in k or k == "style" for k in element.attrib)
 
 
