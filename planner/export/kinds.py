@@ -168,6 +168,20 @@ def _script_txt(facts: ShotFacts, shown: Shown) -> str:
     return script_text(facts, markdown=False)
 
 
+def _strip_svg(facts: ShotFacts, shown: Shown) -> str:
+    from planner.export.figures import strip_drawings
+    from planner.export.tone_svg import svg_text
+
+    return svg_text(strip_drawings(facts), title=f"{facts.title}: key poses")
+
+
+def _strip_png(facts: ShotFacts, shown: Shown) -> bytes:
+    from planner.export.figures import strip_drawings
+    from planner.export.tone_picture import png_bytes
+
+    return png_bytes(strip_drawings(facts))
+
+
 def _motion(facts: ShotFacts, shown: Shown) -> str:
     from planner.export.motion_tables import motion_csv
 
@@ -197,6 +211,8 @@ EXPORTS = (
     Export("markers", ".csv", _markers, False, "beats, stresses, plan, poses, notes by frame"),
     Export("poses", ".csv", _poses, False, "key poses, as check reads them"),
     Export("beats", ".csv", _beats, False, "beats on frames, as start reads them"),
+    Export("strip", ".svg", _strip_svg, False, "key poses, a small figure each"),
+    Export("strip", ".png", _strip_png, False, "key poses, a small figure each"),
     Export("motion", ".csv", _motion, False, "the performance, a row a frame"),
     Export("tracks", ".csv", _tracks, False, "its points in the picture, as paths reads them"),
     Export("plan-poses", ".csv", _plan_poses, False, "the plan's own key poses"),
