@@ -11,21 +11,10 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 from functools import partial
 
-from planner.desk import choice, compare, cursor
+from planner.desk import choice, compare, cursor, focus
+from planner.desk.choices import BeatAt, NoteAt, PoseAt, SuggestionOf, Words
 from planner.desk.edits import beats, decisions, ear, notes, poses
-from planner.desk.state import (
-    BeatAt,
-    Desk,
-    NoteAt,
-    Panel,
-    PoseAt,
-    SuggestionOf,
-    Way,
-    Words,
-    redo,
-    say,
-    undo,
-)
+from planner.desk.state import Desk, Panel, Way, redo, say, undo
 from planner.desk.views.panels import PANELS_OF
 from planner.desk.views.ways import WAYS
 
@@ -118,7 +107,7 @@ def let_go(desk: Desk) -> Desk:
 
 def to_way(desk: Desk, way: Way) -> Desk:
     """Another way in."""
-    return choice.switch_way(desk, way, PANELS_OF[way])
+    return focus.switch_way(desk, way, PANELS_OF[way])
 
 
 def next_way(desk: Desk, by: int) -> Desk:
@@ -131,7 +120,7 @@ def next_panel(desk: Desk, by: int) -> Desk:
     """The keys to the next (1) or previous (-1) panel of this way."""
     panels = PANELS_OF[desk.way]
     place = panels.index(desk.panel) if desk.panel in panels else -by
-    return choice.focus(desk, panels[(place + by) % len(panels)])
+    return focus.focus(desk, panels[(place + by) % len(panels)])
 
 
 _FRAMED: tuple[Way, ...] = ("move", "mend")  # the ways that show frames

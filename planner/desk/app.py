@@ -121,7 +121,7 @@ class DeskApp(App[int]):
 
     def compose(self) -> ComposeResult:
         """All panels, from top to bottom, and the rail; the way in says which are shown."""
-        outside = {p.name: RowsWidget(p.name) for p in PANELS if p.name in OUTSIDE_THE_RAIL}
+        outside = {n: RowsWidget(n, whole=True) for n in OUTSIDE_THE_RAIL}
         yield outside["head"]
         with Horizontal(id="middle"):
             with Vertical(id="stack"):

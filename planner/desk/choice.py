@@ -9,23 +9,20 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from planner.desk.cursor import attend, go_to
-from planner.desk.plan_index import PlanRow, hit_of
-from planner.desk.state import (
+from planner.desk.choices import (
     BeatAt,
     Choice,
-    Desk,
     Frames,
     NoteAt,
     Phrases,
     PoseAt,
     ProblemAt,
     SuggestionOf,
-    Top,
-    Way,
     Words,
-    say,
 )
+from planner.desk.cursor import attend, go_to
+from planner.desk.plan_index import PlanRow, hit_of
+from planner.desk.state import Desk, Top, say
 
 NO_WORDS = "this scene has no words; pick frames instead"
 # The panels that hold words, beats and so on; the first that is shown in a way is meant.
@@ -92,69 +89,7 @@ def is_in_sight(desk: Desk, choice: Choice) -> bool:
     return span is None or (span[0] <= desk.window.last and span[1] >= desk.window.first)
 
 
-# ways and panels
-
-
-def switch_way(desk: Desk, way: Way, panels: Sequence[str]) -> Desk:
-    """Another way in; what is chosen stays if a panel there holds it, else it is let go."""
-    other = replace(desk, way=way, panel=panels[0], said="")
-    choice = desk.choice
-    if way == "mean" and not isinstance(choice, Words | Phrases | BeatAt):
-        choice = None
-    if way != "mean" and isinstance(choice, Phrases):
-        phrase = desk.facts.phrases[choice.first]
-        choice = Words(phrase.line, phrase.first, phrase.last)
-    held = [p for p in panels if p in HOLDS.get(type(choice), ())]
-    if choice is None or not held:
-        return (
-            focus(replace(other, choice=None), panels[0])
-            if way == "mean"
-            else replace(other, choice=None)
-        )
-    return choose(replace(other, panel=held[0]), choice)
-
-
-def focus(desk: Desk, panel: str) -> Desk:
-    """The keys to a panel; what is nearest to the cursor in it is chosen, the cursor stays."""
-    desk = replace(attend(desk, panel), said="")
-    if desk.choice is not None and panel in HOLDS[type(desk.choice)]:
-        return desk
-    return replace(desk, choice=nearest(desk))
-
-
-def nearest(desk: Desk) -> Choice | None:
-    """What the panel with the keys holds nearest to the cursor."""
-    match desk.panel:
-        case "script":
-            found = script_items(desk)
-            return found[_nearest_of(desk, found)] if found else None
-        case "words":
-            return _nearest_word(desk)
-        case "plan":
-            row = current_row(desk)
-            return SuggestionOf(row.nearest(desk.cursor).id) if row else None
-    things = _things(desk)
-    return things[_nearest_of(desk, things)] if things else None
-
-
-def _nearest_of(desk: Desk, things: Sequence[Choice]) -> int:
-    def away(place: int) -> int:
-        span = frames_of(desk, things[place]) or (desk.cursor, desk.cursor)
-        return max(span[0] - desk.cursor, desk.cursor - span[1], 0)
-
-    return min(range(len(things)), key=away)
-
-
-def _nearest_word(desk: Desk) -> Words | None:
-    words = desk.facts.words
-    if not words:
-        return None
-    line, word = min(words, key=lambda w: max(w[1].frames[0] - desk.cursor,
-                                              desk.cursor - w[1].frames[1]))  # fmt: skip
-    return Words(line, word.number, word.number)
-
-
-def _things(desk: Desk) -> list[Choice]:
+def all_in(desk: Desk) -> list[Choice]:
     """All that a list panel holds."""
     match desk.panel:
         case "beats":
@@ -167,6 +102,16 @@ def _things(desk: Desk) -> list[Choice]:
         case "problems":
             return [ProblemAt(i) for i in range(len(desk.verdicts.problems))]
     return []
+
+
+def nearest_word(desk: Desk) -> Words | None:
+    """The word nearest to the cursor."""
+    words = desk.facts.words
+    if not words:
+        return None
+    line, word = min(words, key=lambda w: max(w[1].frames[0] - desk.cursor,
+                                              desk.cursor - w[1].frames[1]))  # fmt: skip
+    return Words(line, word.number, word.number)
 
 
 # stepping
@@ -182,7 +127,7 @@ def step_choice(desk: Desk, by: int) -> Desk:
             return say(desk, "no suggestions to step through")
         rows = desk.index.part(row, dropped=desk.show_dropped)
         return step_among(desk, [SuggestionOf(s.id) for r in rows for s in r.suggestions], by)
-    return step_among(desk, _things(desk), by)
+    return step_among(desk, all_in(desk), by)
 
 
 def step_among(desk: Desk, things: Sequence[Choice], by: int) -> Desk:
@@ -228,13 +173,25 @@ def step_word(desk: Desk, by: int) -> Desk:
         phrase = desk.facts.phrases[choice.last if by > 0 else choice.first]
         choice = Words(phrase.line, phrase.first, phrase.last)
     if not isinstance(choice, Words):
-        near = _nearest_word(desk)
+        near = nearest_word(desk)
         return choose(desk, near)
+    if is_whole_phrase(desk, choice):  # from a phrase into it
+        number = choice.first if by > 0 else choice.last
+        return choose(desk, Words(choice.line, number, number))
     at = desk.facts.word_place[choice.line, choice.last if by > 0 else choice.first] + by
     if not 0 <= at < len(words):
         return say(desk, "that was the last word" if by > 0 else "that was the first word")
     line, word = words[at]
     return choose(desk, Words(line, word.number, word.number))
+
+
+def is_whole_phrase(desk: Desk, words: Words) -> bool:
+    """True if these are all the words of a phrase of several."""
+    place = desk.facts.phrase_of.get((words.line, words.first))
+    if place is None or words.first == words.last:
+        return False
+    phrase = desk.facts.phrases[place]
+    return (phrase.first, phrase.last) == (words.first, words.last)
 
 
 def grow_words(desk: Desk, by: int) -> Desk:

@@ -7,19 +7,8 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from planner.desk.state import (
-    UNITS,
-    ZOOMS,
-    BeatAt,
-    Desk,
-    Frames,
-    Grip,
-    Panel,
-    PoseAt,
-    SuggestionOf,
-    on_scene,
-    say,
-)
+from planner.desk.choices import BeatAt, Frames, PoseAt, SuggestionOf
+from planner.desk.state import UNITS, ZOOMS, Desk, Grip, Panel, on_scene, say
 
 SPARE_COLUMNS = 4  # kept between the cursor and the window's edge
 ROOM_AHEAD = 0.7  # of the window, ahead of the cursor where the window moves on

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from planner.desk.actions import to_way
 from planner.desk.choice import HOLDS, choose, words_of_phrase
+from planner.desk.choices import BeatAt, Choice, NoteAt, ProblemAt, Words
 from planner.desk.cursor import attend
 from planner.desk.entries import Entry
-from planner.desk.state import BeatAt, Choice, Desk, NoteAt, ProblemAt, Way, Words
+from planner.desk.state import Desk, Way
 from planner.desk.units import shown_here
 from planner.desk.views.beats import wordings
 from planner.desk.views.panels import PANELS_OF

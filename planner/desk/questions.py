@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 from audio.errors import LinebeatError
 from planner.desk import compare, cursor, find
 from planner.desk.actions import ACTIONS
+from planner.desk.choices import BeatAt, Frames, NoteAt, Phrases, PoseAt, SuggestionOf, Words
 from planner.desk.dialogs.ask import Ask
 from planner.desk.dialogs.page import Page
 from planner.desk.dialogs.pick import Pick
@@ -22,7 +23,7 @@ from planner.desk.entries import (
     pass_entries,
 )
 from planner.desk.frame_text import frame_of_text
-from planner.desk.state import BeatAt, Frames, NoteAt, Phrases, PoseAt, SuggestionOf, Words, say
+from planner.desk.state import say
 from planner.desk.views.why import why_text
 
 if TYPE_CHECKING:

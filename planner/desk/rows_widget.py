@@ -24,7 +24,10 @@ if TYPE_CHECKING:
 
 
 class RowsWidget(Widget):
-    """Rows of cells. With `keys`, keys can act on the panel, and it is lit while they do."""
+    """Rows of cells. With `keys`, keys can act on the panel, and it is lit while they do.
+
+    `whole`: a row that changed is sent whole, so that what it says can be read off what is sent.
+    """
 
     DEFAULT_CSS = """
     RowsWidget { height: 1; width: 1fr; }
@@ -51,8 +54,9 @@ class RowsWidget(Widget):
             self.across = across
             super().__init__()
 
-    def __init__(self, id: str, *, keys: bool = False) -> None:
+    def __init__(self, id: str, *, keys: bool = False, whole: bool = False) -> None:
         super().__init__(id=id)
+        self._whole = whole
         self.rows: Rows = ()
         self.can_focus = keys
         self._lit = False
@@ -70,7 +74,9 @@ class RowsWidget(Widget):
         spots = [
             Region(span[0], y, span[1] - span[0], 1)
             for y, (old, new) in enumerate(zip(before, rows, strict=True))
-            for span in differing(old, new)
+            for span in (
+                [(0, self.size.width)] if self._whole and old != new else differing(old, new)
+            )
         ]
         if spots:
             self.refresh(*spots)

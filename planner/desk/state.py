@@ -14,6 +14,16 @@ from types import MappingProxyType
 from typing import Any, Literal
 
 from audio.reading import VoiceReading
+from planner.desk.choices import (
+    BeatAt,
+    Choice,
+    NoteAt,
+    Phrases,
+    PoseAt,
+    ProblemAt,
+    SuggestionOf,
+    Words,
+)
 from planner.desk.facts import Facts
 from planner.desk.plan_index import PlanIndex, hit_of, index_plan
 from planner.desk.verdicts import NO_VERDICTS, Verdicts
@@ -27,78 +37,9 @@ Unit = Literal["frames", "timecode", "seconds", "feet"]
 Way = Literal["mean", "move", "mend"]
 Panel = str  # its name in the table of panels (`views.panels`)
 
-Edge = Literal["start", "end"]
-
 UNITS: tuple[Unit, ...] = ("frames", "timecode", "seconds", "feet")
 ZOOMS = (1, 2, 4, 8, 16)  # frames a column
 MOST_FAVOURITES = 9  # the number keys
-
-
-@dataclass(frozen=True, slots=True)
-class Words:
-    """Words of a line, first and last, counted from 1. `edge`: which is retimed."""
-
-    line: int
-    first: int
-    last: int
-    edge: Edge = "end"
-
-
-@dataclass(frozen=True, slots=True)
-class Phrases:
-    """Several phrases of the script, by their places in it. `anchor` stays when it grows."""
-
-    first: int
-    last: int
-    anchor: int
-
-
-@dataclass(frozen=True, slots=True)
-class Frames:
-    """Frames, inclusive. `anchor` is the end that stays when the stretch grows."""
-
-    first: int
-    last: int
-    anchor: int
-
-
-@dataclass(frozen=True, slots=True)
-class BeatAt:
-    """A beat, by its place in the scene. `edge` is the one that is nudged."""
-
-    index: int
-    edge: Edge = "end"
-
-
-@dataclass(frozen=True, slots=True)
-class SuggestionOf:
-    """A suggestion, by its id."""
-
-    id: str
-
-
-@dataclass(frozen=True, slots=True)
-class PoseAt:
-    """A key pose, by its place in the scene."""
-
-    index: int
-
-
-@dataclass(frozen=True, slots=True)
-class NoteAt:
-    """A note, by its place in the scene."""
-
-    index: int
-
-
-@dataclass(frozen=True, slots=True)
-class ProblemAt:
-    """A problem, by its place in the list of problems."""
-
-    index: int
-
-
-Choice = Words | Phrases | Frames | BeatAt | SuggestionOf | PoseAt | NoteAt | ProblemAt
 
 
 @dataclass(frozen=True, slots=True)
@@ -249,9 +190,7 @@ def on_scene(desk: Desk, scene: Scene, readings: Mapping[int, VoiceReading] | No
     )
 
 
-def _same(
-    one: Mapping[int, VoiceReading], other: Mapping[int, VoiceReading]
-) -> bool:
+def _same(one: Mapping[int, VoiceReading], other: Mapping[int, VoiceReading]) -> bool:
     """True if both are the same readings (not only like ones)."""
     return one.keys() == other.keys() and all(one[n] is other[n] for n in one)
 

@@ -10,18 +10,8 @@ from __future__ import annotations
 from dataclasses import replace
 
 from planner.desk.choice import choose, phrase_at, words_of_phrase
-from planner.desk.state import (
-    BeatAt,
-    Desk,
-    Edge,
-    Frames,
-    Phrases,
-    SuggestionOf,
-    Words,
-    beat_frames,
-    edit,
-    say,
-)
+from planner.desk.choices import BeatAt, Edge, Frames, Phrases, SuggestionOf, Words
+from planner.desk.state import Desk, beat_frames, edit, say
 from planner.scene import Beat
 
 STRENGTH_STEP = 0.1

@@ -6,7 +6,8 @@ from dataclasses import replace
 from types import MappingProxyType
 
 from planner.desk.choice import phrase_at
-from planner.desk.state import Desk, Words, edit, say
+from planner.desk.choices import Words
+from planner.desk.state import Desk, edit, say
 from planner.scene import Cue
 
 

@@ -10,7 +10,8 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import Literal
 
-from planner.desk.state import Desk, SuggestionOf, edit, say
+from planner.desk.choices import SuggestionOf
+from planner.desk.state import Desk, edit, say
 from planner.plan.decisions import decide as decision_on
 from planner.plan.suggestion import Suggestion
 from planner.scene import Decision, DecisionDo

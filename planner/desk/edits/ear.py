@@ -11,7 +11,8 @@ from dataclasses import replace
 from types import MappingProxyType
 
 from audio.reading import VoiceReading
-from planner.desk.state import Desk, Words, edit, reading_key, say
+from planner.desk.choices import Words
+from planner.desk.state import Desk, edit, reading_key, say
 from planner.plan.word_diff import new_places
 from planner.scene import Beat, Cue, Heard, Line, Note, Scene
 

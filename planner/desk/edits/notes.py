@@ -6,19 +6,9 @@ from dataclasses import replace
 
 from audio.errors import LinebeatError
 from planner.desk.choice import frames_of
+from planner.desk.choices import BeatAt, Choice, NoteAt, PoseAt, ProblemAt, SuggestionOf, Words
 from planner.desk.plan_index import hit_of
-from planner.desk.state import (
-    BeatAt,
-    Choice,
-    Desk,
-    NoteAt,
-    PoseAt,
-    ProblemAt,
-    SuggestionOf,
-    Words,
-    edit,
-    say,
-)  # fmt: skip
+from planner.desk.state import Desk, edit, say
 from planner.lead.notes import WordsOf, with_note
 from planner.scene import Note
 

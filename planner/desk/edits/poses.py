@@ -8,8 +8,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
+from planner.desk.choices import PoseAt
 from planner.desk.edits.beats import speaker_at
-from planner.desk.state import Desk, PoseAt, edit, say
+from planner.desk.state import Desk, edit, say
 from planner.scene import PARTS, KeyPose
 
 

@@ -8,11 +8,11 @@ the Desk with the next key), so that nothing moves between a press of the mouse 
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from planner.desk.cursor import attend
 from planner.desk.state import Desk, Top
-from planner.desk.views.cells import Rows
+from planner.desk.views.cells import Row, Rows, Run
 from planner.desk.views.head import is_told_in_full, told
 from planner.desk.views.layout import gutter_width, lay_out, of_height, rail_width
 from planner.desk.views.panel import Room, Seen, Spot
@@ -60,11 +60,18 @@ def make_views(desk: Desk, columns: int, rows: int, *, sound: str = "", disk: st
             continue
         width = columns if panel.name in OUTSIDE_THE_RAIL else columns - rail
         own = Room(width, layout.heights[panel.name], gutter, rows, said)
-        seen[panel.name] = head if panel.name == "head" else panel.draw(desk, own)
+        seen[panel.name] = head if panel.name == "head" else _filled(panel.draw(desk, own), own)
     if rail:
         beside = sum(len(s.rows) for n, s in seen.items() if n not in OUTSIDE_THE_RAIL)
         seen["rail"] = Seen(rail_rows(desk, rail, beside))
     return Views(seen, gutter, layout.hidden)
+
+
+def _filled(seen: Seen, room: Room) -> Seen:
+    """Blank rows where a panel has more room than it has to show."""
+    missing = room.height - len(seen.rows)
+    blank: Row = (Run(" " * room.width),)
+    return replace(seen, rows=(*seen.rows, *[blank] * missing)) if missing > 0 else seen
 
 
 def point(desk: Desk, views: Views, name: str, at: tuple[int, int, int]) -> Desk:

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from planner.desk import choice, cursor
+from planner.desk.choices import BeatAt, Edge
 from planner.desk.edits.beats import beat_of, snap_edge, speaker_at
-from planner.desk.state import BeatAt, Desk, Edge, Top
+from planner.desk.state import Desk, Top
 from planner.desk.views.cells import CHOSEN, CURSOR, UNDER, Canvas, Row, Rows, fitted
 from planner.desk.views.looks import HUES, depth_of
 from planner.desk.views.more import with_more

@@ -7,7 +7,8 @@ from __future__ import annotations
 
 from rich.cells import cell_len
 
-from planner.desk.state import UNITS, Desk, Way, Words, changes_unsaved
+from planner.desk.choices import Words
+from planner.desk.state import UNITS, Desk, Way, changes_unsaved
 from planner.desk.units import shown
 from planner.desk.views.cells import Row, Run, fitted
 from planner.desk.views.panel import Panel, Room, Seen, Spot

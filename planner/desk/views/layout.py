@@ -10,6 +10,7 @@ from planner.desk.views.panel import Panel, Room
 
 RAIL_FROM_COLUMNS = 110
 RAIL_WIDTHS = ((150, 40), (RAIL_FROM_COLUMNS, 30))  # from so many columns on, so wide
+MOST_MORE_TONE = 8  # rows; taller still, a step of pitch is many rows and the line falls apart
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,6 +52,13 @@ def lay_out(desk: Desk, panels: Sequence[Panel], room: Room) -> Layout:
         heights[panel.name] += more
         spare -= more
     last = next((p for p in kept if p.fills), kept[-1])
+    more = min(spare, max(0, last.wants(desk, room) - last.least))
+    heights[last.name] += more
+    spare -= more
+    if "words" in heights:  # what nothing else needs makes the curve taller
+        more = min(spare, MOST_MORE_TONE)
+        heights["words"] += more
+        spare -= more
     heights[last.name] += max(0, spare)
     hidden = tuple(p.name for p in panels if p not in kept and p.wants(desk, room))
     return Layout({name: rows for name, rows in heights.items() if rows}, hidden)

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from planner.desk.choice import choose
-from planner.desk.state import Desk, NoteAt
+from planner.desk.choices import NoteAt
+from planner.desk.state import Desk
 from planner.desk.views.cells import CHOSEN, CURSOR, UNDER, Canvas, Rows, fitted
 from planner.desk.views.panel import Panel, Room, Seen, Spot, beside, label
 from planner.scene import Note

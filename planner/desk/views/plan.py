@@ -11,9 +11,10 @@ from dataclasses import dataclass
 
 from planner.desk import choice, cursor
 from planner.desk.choice import current_row, plan_rows
+from planner.desk.choices import SuggestionOf
 from planner.desk.edits import decisions
 from planner.desk.plan_index import PlanRow, hit_of
-from planner.desk.state import Desk, SuggestionOf
+from planner.desk.state import Desk
 from planner.desk.views.cells import CHOSEN, CURSOR, NEXT, Canvas, Row, Run, fitted, padded
 from planner.desk.views.more import with_more
 from planner.desk.views.panel import Panel, Room, Seen, Spot, label, scrolled

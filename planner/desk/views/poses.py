@@ -6,8 +6,9 @@ from dataclasses import dataclass
 
 from planner.desk import cursor
 from planner.desk.choice import choose
+from planner.desk.choices import PoseAt
 from planner.desk.edits import poses
-from planner.desk.state import Desk, PoseAt
+from planner.desk.state import Desk
 from planner.desk.verdicts import PoseVerdict
 from planner.desk.views.cells import CHOSEN, CURSOR, HIT, Canvas, Row, Run, fitted, padded
 from planner.desk.views.more import with_more

@@ -6,7 +6,8 @@ The word the check files a finding under is an identifier; people read the sente
 from __future__ import annotations
 
 from planner.desk.choice import choose
-from planner.desk.state import Desk, ProblemAt
+from planner.desk.choices import ProblemAt
+from planner.desk.state import Desk
 from planner.desk.units import shown_here
 from planner.desk.views.cells import CHOSEN, Row, Run, padded
 from planner.desk.views.more import with_more

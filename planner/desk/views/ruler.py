@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from planner.desk import cursor
-from planner.desk.state import Desk, Frames
+from planner.desk.choices import Frames
+from planner.desk.state import Desk
 from planner.desk.units import shown_here
 from planner.desk.views.cells import PICKED, Canvas, Rows
 from planner.desk.views.panel import Panel, Room, Seen, Spot, beside, label

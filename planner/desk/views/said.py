@@ -11,7 +11,8 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from planner.desk.choice import frames_of
-from planner.desk.state import Desk, Frames, Phrases, Words
+from planner.desk.choices import Frames, Phrases, Words
+from planner.desk.state import Desk
 from planner.desk.views.cells import (
     CURSOR,
     PICKED,

@@ -11,7 +11,8 @@ import textwrap
 from dataclasses import dataclass, replace
 
 from planner.desk.choice import choose, script_place, stretch_words, words_of_phrase
-from planner.desk.state import BeatAt, Choice, Desk, Phrases, Top, Words
+from planner.desk.choices import BeatAt, Choice, Phrases, Words
+from planner.desk.state import Desk, Top
 from planner.desk.units import shown_here
 from planner.desk.views.as_written import as_written
 from planner.desk.views.beats import tint

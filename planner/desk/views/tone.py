@@ -12,7 +12,8 @@ from __future__ import annotations
 from planner.desk import choice as choices
 from planner.desk import cursor
 from planner.desk.choice import frames_of
-from planner.desk.state import Desk, Frames, Phrases, Window, Words
+from planner.desk.choices import Frames, Phrases, Words
+from planner.desk.state import Desk, Window
 from planner.desk.views.braille import ACROSS, Curve, bridged
 from planner.desk.views.cells import CURSOR, Canvas, Row, Rows, Run, padded
 from planner.desk.views.panel import Panel, Room, Seen, Spot, beside, label

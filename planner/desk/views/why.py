@@ -7,11 +7,8 @@ from collections.abc import Iterable, Iterator
 
 from rich.cells import cell_len
 
-from planner.desk.edits.beats import beat_of
-from planner.desk.edits.decisions import decisions_on
-from planner.desk.state import (
+from planner.desk.choices import (
     BeatAt,
-    Desk,
     Frames,
     NoteAt,
     Phrases,
@@ -19,7 +16,10 @@ from planner.desk.state import (
     ProblemAt,
     SuggestionOf,
     Words,
-)  # fmt: skip
+)
+from planner.desk.edits.beats import beat_of
+from planner.desk.edits.decisions import decisions_on
+from planner.desk.state import Desk
 from planner.desk.units import shown_here, span_shown
 from planner.desk.verdicts import PoseVerdict
 from planner.desk.views.beats import wordings
@@ -55,7 +55,9 @@ def draw(desk: Desk, room: Room) -> Seen:
 
 def _wants(desk: Desk, room: Room) -> int:
     """As many rows as the text takes, up to a share of the screen."""
-    rows = len(_wrapped(tell(desk), room.width)) + bool(room.told.get("message"))
+    message = room.told.get("message", "")
+    said = _wrapped([("message", message)], room.width) if message else []
+    rows = len(said) + len(_wrapped(tell(desk), room.width))
     return max(LEAST, min(rows, round(room.screen_rows * MOST_SHARE)))
 
 

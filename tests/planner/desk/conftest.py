@@ -250,8 +250,10 @@ def make_app(scene_file: Path, readings: dict[int, VoiceReading]) -> Callable[..
         made = fixed_plan(scene)
         assert made.plan is not None
         desk = replace(open_desk(scene, readings, made.plan), verdicts=made.verdicts)
-        app = DeskApp(desk, Keeper(scene_file, text), planner=fixed_plan, **more)  # type: ignore[arg-type]
-        app.sounding.make_out = Ear
+        app = DeskApp(
+            desk, Keeper(scene_file, text), planner=fixed_plan, **{"look": "dark", **more}
+        )  # type: ignore[arg-type]
+        app.player.make_out = Ear
         return app
 
     return make
