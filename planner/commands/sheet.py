@@ -30,7 +30,9 @@ _KINDS = ", ".join(dict.fromkeys(e.kind for e in EXPORTS))
 @click.argument("scene")
 @click.argument("out")
 @click.option("--kind", metavar="KIND", help=f"What to write: {_KINDS}, schemas.")
-@click.option("--all", "everything", is_flag=True, help="Every kind, into the folder OUT.")
+@click.option(
+    "--all", "everything", is_flag=True, help="Every kind but the movie, into the folder OUT."
+)
 @click.option("--who", help="Only this character.")
 @click.option("--line", metavar="N", help="Only this line (number or id).")
 @click.option("--phrase", type=int, metavar="N", help="Only this phrase (counted as in passes).")
@@ -86,7 +88,7 @@ def _jobs(scene: str, out: str, kind: str | None, everything: bool) -> list[tupl
         stem = _stem(scene)
         if kind and kind not in {e.kind for e in EXPORTS}:
             export_of("", kind)  # says that there is no such kind
-        wanted = [e for e in EXPORTS if kind in (None, e.kind)]
+        wanted = [e for e in EXPORTS if (kind == e.kind if kind else not e.slow)]
         return [(e, target / e.file_name(stem)) for e in wanted]
     if is_folder:
         raise UsageError(f"{out} is a folder", mend="add --all, or --kind, or name a file in it")
