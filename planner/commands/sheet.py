@@ -92,6 +92,10 @@ def _jobs(scene: str, out: str, kind: str | None, everything: bool) -> list[tupl
         if kind and kind not in {e.kind for e in EXPORTS}:
             export_of("", kind)  # says that there is no such kind
         wanted = [e for e in EXPORTS if (kind == e.kind if kind else not e.slow)]
+        for export in EXPORTS if not kind else ():
+            if export.slow:
+                name = export.file_name(stem)
+                say(f"note: {name} left out: it takes a while; ask for --kind {export.kind}")
         return [(e, target / e.file_name(stem)) for e in wanted]
     if is_folder:
         raise UsageError(f"{out} is a folder", mend="add --all, or --kind, or name a file in it")
