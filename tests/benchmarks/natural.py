@@ -63,8 +63,10 @@ def names_it(finding: object, planted: Planted, *, step: int, rate: float) -> bo
     first, last = planted.first * step + 1 - near, (planted.last + 1) * step + near
     f = finding
     return (
-        f.kind in planted.kinds and bool(set(f.parts) & set(planted.parts))  # type: ignore[attr-defined]
-        and f.frames[0] <= last and f.frames[1] >= first  # type: ignore[attr-defined]
+        f.kind in planted.kinds
+        and bool(set(f.parts) & set(planted.parts))  # type: ignore[attr-defined]
+        and f.frames[0] <= last
+        and f.frames[1] >= first  # type: ignore[attr-defined]
     )
 
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 
@@ -22,7 +23,7 @@ POP = 0.03
 JITTER, JITTER_S = 0.006, 0.6
 FREEZE_S = 1.0
 SLIDE, SLIDE_S = 0.05, 1.6
-CALM = 0.03  # of the height within a slide's time: a hold
+CALM = 0.012  # of the height within the time of a slide: a hold
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,7 +52,7 @@ def strokes(path: np.ndarray, per_s: float) -> list[tuple[int, int]]:
     speed = _speed(path, per_s)
     slow = np.flatnonzero((speed[1:-1] <= speed[:-2]) & (speed[1:-1] < speed[2:])) + 1
     ends = [0, *slow.tolist(), len(path) - 1]
-    pairs = zip(ends[:-1], ends[1:], strict=True)
+    pairs = pairwise(ends)
     return [(a, b) for a, b in pairs if STROKE_S[0] <= (b - a) / per_s <= STROKE_S[1]]
 
 
@@ -72,6 +73,11 @@ def travelled(path: np.ndarray) -> np.ndarray:
     """Share of the way done, shape (drawings,)."""
     done = np.concatenate([[0.0], np.cumsum(np.linalg.norm(np.diff(path, axis=0), axis=1))])
     return np.asarray(done / max(float(done[-1]), 1e-9))
+
+
+def _taken(part: str) -> tuple[str, ...]:
+    """A part and what it takes along."""
+    return (part, part.replace("hand", "fingers")) if "hand" in part else (part,)
 
 
 def _hands(names: Sequence[str]) -> list[tuple[str, str]]:
@@ -105,7 +111,7 @@ def straight(points: np.ndarray, names: Sequence[str], per_s: float, _: object) 
     share = travelled(path[a : b + 1])[:, None]
     path[a : b + 1] = path[a] + share * (path[b] - path[a])
     kinds = ("straight-path", "one-axis")
-    return _moved(points, names, name, path), Planted(kinds, (part,), a, b)
+    return _moved(points, names, name, path), Planted(kinds, _taken(part), a, b)
 
 
 def locked(points: np.ndarray, names: Sequence[str], per_s: float, _: object) -> Spoilt | None:
@@ -129,6 +135,8 @@ def dead_stop(points: np.ndarray, names: Sequence[str], per_s: float, _: object)
     for name, part in _hands(names):
         path = points[names.index(name)]
         for a, b in strokes(path, per_s):
+            if a < 2 or b + 0.3 * per_s > len(path):  # neither start nor stand could be seen
+                continue
             after = path[b : b + max(round(0.2 * per_s), 2)]
             rests = np.linalg.norm(after - path[b], axis=1).max() < 0.15 * HEIGHT_PX * STROKE
             if chord(path, (a, b)) > STROKE and rests:
@@ -146,7 +154,7 @@ def dead_stop(points: np.ndarray, names: Sequence[str], per_s: float, _: object)
     arrives = a + int(np.argmax(made >= 1.0))
     path[a : b + 1] = inner
     kinds = ("rushed-settle", "even-spacing")
-    return _moved(points, names, name, path), Planted(kinds, (part,), a, max(arrives, a + 2))
+    return _moved(points, names, name, path), Planted(kinds, _taken(part), a, max(arrives, a + 2))
 
 
 def pop(
@@ -180,7 +188,7 @@ def jitter(
     at = 6 + int(np.argmin(calm))
     path[at : at + length] += rng.normal(0, JITTER * HEIGHT_PX, (length, 2))
     made = _moved(points, names, name, path)
-    return made, Planted(("jitter", "pop"), (part,), at, at + length - 1)
+    return made, Planted(("jitter", "pop"), _taken(part), at, at + length - 1)
 
 
 def freeze(
@@ -219,7 +227,7 @@ def drift(points: np.ndarray, names: Sequence[str], per_s: float, _: object) -> 
     path = points[names.index(name)].copy()
     way = np.array([0.8, -0.6]) * SLIDE * HEIGHT_PX
     path[at:] += np.clip(np.arange(len(path) - at) / length, 0, 1)[:, None] * way
-    return _moved(points, names, name, path), Planted(("drift",), (part,), at, at + length)
+    return _moved(points, names, name, path), Planted(("drift",), _taken(part), at, at + length)
 
 
 FAULTS: dict[str, Fault] = {
