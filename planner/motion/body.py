@@ -77,7 +77,10 @@ def body_of(motion: CharacterMotion, frames_per_s: float) -> Body:
         out = sign * SHOULDERS_OUT
         up = SHOULDERS_AT + SHOULDERS_RAISE * c[f"{name} shoulder.raise"]
         joints[f"{name} shoulder"] = joints["chest base"] + _of(chest, out, up, 0.0)
-    place = turned(0.4 * c["chest.tip"], PLACE_TURN_DEG * side + 0.6 * trunk_turn, 0.45 * bend)
+    tip, lean = 0.4 * c["chest.tip"], 0.45 * bend
+    place = turned(tip, PLACE_TURN_DEG * side + 0.6 * trunk_turn, lean)
+    # Out and across stay the body's own; only forward is staged.
+    place[:, :, 0] = turned(tip, stands + 0.6 * trunk_turn, lean)[:, :, 0]
     for name, sign in (("left", -1.0), ("right", 1.0)):
         _arm(joints, motion, c, place, name, sign, frames_per_s)
     _legs(joints, hips, c)
