@@ -142,6 +142,9 @@ class _Character:
             for channel, amount in change.items():
                 self.rows.add(curve, channel, amount, self.late(entry, channel))
             self._pose_bulges(entry, change)
+        if entry.path == "still":
+            self.rows.add(curve, len(self.table.channels) + 4, 1.0)
+            return
         terms, first = effect_terms(self.table, entry, self.facing)
         if entry.kind == "weight-shift":
             terms = self._weight(entry, terms)

@@ -27,7 +27,9 @@ from planner.motion.table import MotionTable, load_table
 from planner.plan.suggestion import Plan, Suggestion
 from planner.scene import Scene
 
-EXTRA = ("gaze.turn", "gaze.up", "left blink", "right blink")  # summed beside the channels
+# Summed beside the channels.
+EXTRA = ("gaze.turn", "gaze.up", "left blink", "right blink", "stillness")
+STOPS_BY = 0.85  # of the idle life: a stop is nearly still
 SOFT_SHARE = 0.12  # of a channel's range, over which it eases into its limit
 JAW_SPEAKS_BY = 1.0
 CHANGES_LEAD_S = 0.5  # over so long another part takes the lead
@@ -97,7 +99,8 @@ class Compiler:
         rounded_off(sums, table, rate)
         values = table.rest() + sums[:, : len(table.channels)]
         times = np.arange(count) / rate
-        values += idle_of(who, times, table)
+        stops = np.clip(sums[:, -1:], 0.0, 1.0)
+        values += idle_of(who, times, table) * (1 - STOPS_BY * stops)
         _weigh(values, table)
         _eyes(values, sums[:, len(table.channels) :], fixations(who, times, table), table, facing)
         spoken = [
