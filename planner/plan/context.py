@@ -117,7 +117,10 @@ class Before:
 
 @dataclass(frozen=True, slots=True)
 class LineInputs:
-    """All that shapes a line's plan beside its sound: the key under which the plan is kept."""
+    """All that shapes a line's plan beside its sound: the key under which the plan is kept.
+
+    `exposure_s` is how long a drawing stands, at 24 frames a second or slower.
+    """
 
     number: int
     line_id: str
@@ -132,6 +135,7 @@ class LineInputs:
     opens_shot: bool
     planted: tuple[tuple[str, float, float], ...]
     neutral: Intent
+    exposure_s: float = 1 / 24
 
 
 @dataclass(frozen=True, slots=True)
@@ -277,6 +281,16 @@ def main_accents(reading: VoiceReading) -> frozenset[int]:
         if 0 <= p.strongest_syllable < len(reading.syllables)
         and reading.syllables[p.strongest_syllable].degree != "none"
     )  # fmt: skip
+
+
+def peak_of(syllables: Sequence[SyllableOn]) -> int | None:
+    """The line's one peak: the most prominent of its main accents, the later where two are alike.
+
+    From the sound alone, so that a change of intent moves no other phrase.
+    """
+    mains = [s for s in syllables if s.main]
+    return max(mains, key=lambda s: (s.degree == "strong", s.prominence, s.index)).index if (
+        mains) else None  # fmt: skip
 
 
 def line_context(

@@ -59,8 +59,9 @@ ACTED = (
           "en-us+f4", 160, 50, 60, ((1, 11, "teasing", 0.8, ""),)),
     Acted("please stay", "Please. Stay until the snow is over, just this once.", "en-us+f1",
           120, 55, 55, ((1, 1, "pleading", 0.5, ""), (2, 10, "pleading", 0.9, "under her breath"))),
-    Acted("my own roof", "I built this roof with my own two hands, and it has never let the rain in.",
-          "en-gb+m1", 140, 40, 60, ((1, 9, "proud", 0.7, ""), (10, 17, "tender", 0.5, ""))),
+    Acted("my own roof",
+          "I built this roof with my own two hands, and it has never let the rain in.", "en-gb+m1",
+          140, 40, 60, ((1, 9, "proud", 0.7, ""), (10, 17, "tender", 0.5, ""))),
     Acted("the noise", "Did you hear that? There, behind the wall. Do not move.", "en-us+m4",
           170, 60, 85, ((1, 4, "frightened", 0.8, ""), (5, 11, "frightened", 0.6, ""))),
 )  # fmt: skip

@@ -111,8 +111,9 @@ def anticipated(plan: Plan) -> tuple[int, int]:
             o.kind == "breath" and "anticipation" in o.because.rule)]  # fmt: skip
         ready = [o for o in before if s.frames[0] - 2 <= o.frames[1] <= (s.hit or 0)
                  and o.frames[0] < s.frames[0] + 3]  # fmt: skip
+        first = s.frames[0]
         busy = [o for o in own if o.kind not in ("hold", "breath", "blink") and o not in ready
-                and o.frames[0] < s.frames[0] and o.frames[1] > s.frames[0] - FREE_FRAMES]  # fmt: skip
+                and o.frames[0] < first and o.frames[1] > first - FREE_FRAMES]  # fmt: skip
         low = plan.shot[0]
         if not ready and (busy or s.frames[0] - low < FREE_FRAMES):
             continue
@@ -236,8 +237,8 @@ def likeness(a: Plan, b: Plan) -> float:
     left = list(rows[1])
     both = 0
     for kind, part, frame in rows[0]:
-        match = next((r for r in left if r[:2] == (kind, part) and abs(r[2] - frame) <= NEAR_FRAMES),
-                     None)  # fmt: skip
+        same = [r for r in left if r[:2] == (kind, part)]
+        match = next((r for r in same if abs(r[2] - frame) <= NEAR_FRAMES), None)
         if match:
             left.remove(match)
             both += 1
@@ -269,8 +270,8 @@ def figures_of(plan: Plan, *, monologue: bool = False) -> list[Figure]:
     total = sum(own.values()) or 1
     largest = max(own.values(), default=0) / total
     told = ", ".join(f"{n} {k / total:.2f}" for n, k in own.most_common())
-    add("carriers of accents", largest, "<= .5" if monologue else "", largest <= 0.5 or not monologue,
-        f"{told} (of {total})")  # fmt: skip
+    limit = "<= .5" if monologue else ""
+    add("carriers of accents", largest, limit, largest <= 0.5 or not limit, f"{told} (of {total})")
     value = alike(plan)
     add("consecutive accents alike", value, "<= .15", value <= 0.15)
     ins = [float(lengths(s)[0]) for s in accents_of(plan)]
