@@ -11,8 +11,7 @@ import click
 
 from audio.errors import LinebeatError, OutputError, UsageError
 from planner.commands._shared import (
-    already_there,
-    load_scene_and_readings,
+    load_shot,
     say,
     scene_path,
     working,
@@ -20,10 +19,9 @@ from planner.commands._shared import (
 from planner.export.kinds import EXPORTS, SCHEMAS, Export, Shown, export_of, schema_text
 
 if TYPE_CHECKING:
-    from planner.commands._shared import Readings
     from planner.export.facts import ShotFacts
     from planner.paths.review import PathReview
-    from planner.scene import Scene
+    from planner.shot import Shot
 
 _KINDS = ", ".join(dict.fromkeys(e.kind for e in EXPORTS))
 
@@ -64,17 +62,17 @@ def command(
     if kind == "schemas":
         return _write_schemas(Path(out), force)
     jobs = _jobs(scene, out, kind, everything)
-    loaded, readings = load_scene_and_readings(scene)
-    review = _path_review(loaded, readings, tracks, who) if tracks else None
+    shot = load_shot(scene)
+    review = _path_review(shot, tracks, who) if tracks else None
     facts = _facts(
-        loaded, readings, review, who=who, line=line, phrase=phrase,
+        shot, review, who=who, line=line, phrase=phrase,
         frames=read_frames(frames) if frames else None,
     )  # fmt: skip
     _refuse_existing([target for _, target in jobs], force)
     shown = Shown(show, paper, rows, not no_sound)
     for warning in facts.plan.warnings:
         say(f"note: {warning}")
-    _write(jobs, facts, shown, everything)
+    _write(jobs, facts, shown, everything, force)
     return 0
 
 
@@ -107,6 +105,8 @@ def _stem(scene: str) -> str:
 
 def _refuse_existing(targets: list[Path], force: bool) -> None:
     """Say what is there before anything is drawn. Raises OutputError."""
+    from planner.files.targets import already_there
+
     there = [t for t in targets if os.path.lexists(t)]
     if there and not force:
         more = f" (and {len(there) - 1} more)" if len(there) > 1 else ""
@@ -114,50 +114,48 @@ def _refuse_existing(targets: list[Path], force: bool) -> None:
 
 
 def _facts(
-    scene: Scene, readings: Readings, review: PathReview | None, *, who: str | None,
+    shot: Shot, review: PathReview | None, *, who: str | None,
     line: str | None, phrase: int | None, frames: tuple[int, int] | None,
 ) -> ShotFacts:  # fmt: skip
     from planner.export.facts import shot_facts
 
-    return shot_facts(
-        scene, readings, who=who, line=line, phrase=phrase, frames=frames, path_review=review
-    )
+    return shot_facts(shot, who=who, line=line, phrase=phrase, frames=frames, path_review=review)
 
 
-def _path_review(scene: Scene, readings: Readings, tracks: str, who: str | None) -> PathReview:
+def _path_review(shot: Shot, tracks: str, who: str | None) -> PathReview:
     from planner.commands.paths import beat_spans, load_tracks, word_spans
     from planner.paths.review import review_paths
 
-    words = word_spans(scene, readings)
+    scene = shot.scene
     return review_paths(
-        load_tracks(scene, tracks), clock=scene.clock, scene=scene, words=words,
-        beats=beat_spans(scene, words), who=who,
+        load_tracks(scene, tracks), clock=scene.clock, scene=scene, words=word_spans(shot),
+        beats=beat_spans(shot), who=who,
     )  # fmt: skip
 
 
 def _write(
-    jobs: list[tuple[Export, Path]], facts: ShotFacts, shown: Shown, everything: bool
+    jobs: list[tuple[Export, Path]], facts: ShotFacts, shown: Shown, everything: bool, force: bool
 ) -> None:
     """Write each; with --all, what an extra that is missing would make is left out and told."""
-    from planner.files.safe_write import safe_write
+    from planner.files.targets import write_target
 
     with working("writing") as tell:
         for export, target in jobs:
             tell(f"writing {target.name}")
             try:
-                data = export.write(facts, shown)
+                data = export.made(facts, shown)
             except LinebeatError as error:
                 if not everything:
                     raise
                 say(f"note: {target.name} left out: {error.line()}")
                 continue
             target.parent.mkdir(parents=True, exist_ok=True)
-            safe_write(target, data)
+            write_target(target, data, force=force)
             say(f"wrote {target}: {export.about}")
 
 
 def _write_schemas(folder: Path, force: bool) -> int:
-    from planner.files.safe_write import safe_write
+    from planner.files.targets import write_target
 
     if folder.is_file() or folder.suffix.lower() in {e.ending for e in EXPORTS}:
         raise UsageError(f'"{folder}" is no name for schemas',
@@ -166,6 +164,6 @@ def _write_schemas(folder: Path, force: bool) -> int:
     _refuse_existing(targets, force)
     folder.mkdir(parents=True, exist_ok=True)
     for name, target in zip(SCHEMAS, targets, strict=True):
-        safe_write(target, schema_text(name))
+        write_target(target, schema_text(name), force=force)
         say(f"wrote {target}: JSON Schema of {name}, version 1")
     return 0

@@ -1,7 +1,7 @@
 """Which hand moves: by the stage, by what is planted, and not the same one twice running.
 
 Sides are the picture's and never guessed. Where neither a stage nor a planted hand tells them,
-hands are near and far: the near one is toward whom one speaks. A part needs a name all the same, so the
+hands are near and far: the near one is toward whom one speaks. A part needs a name, so the
 near hand is written "right hand" then and the far one "left hand", and `via` says near or far.
 """
 

@@ -2,9 +2,9 @@
 
 `hit` is the frame furthest back. Against the direction of what it prepares, on a curve. It may
 start before the line; where there is not room enough it is shortened and says so, and with less
-than about three frames at 24 there is none. Before the key word of an intent that freezes, the head is held
-furthest back for three or four frames; where nothing is prepared it stops for as long. An in-breath
-is the anticipation of the attitude it leads into (`planner.rules.breath` says so there).
+than about three frames at 24 there is none. Before the key word of an intent that freezes, the
+head is held furthest back for three or four frames; where nothing is prepared it stops for as long.
+An in-breath is the anticipation of the attitude it leads into (`planner.rules.breath` says so).
 """
 
 from __future__ import annotations

@@ -14,7 +14,7 @@ from dataclasses import replace
 from planner.intents import Intent
 from planner.plan.conflicts import Board
 from planner.plan.context import LineContext
-from planner.plan.cues import REACTION_S, WORD_KNOWN_S, Reaction
+from planner.plan.cues import Reaction
 from planner.plan.drafts import Draft
 from planner.plan.listening import Listening, ListeningBeat
 from planner.plan.sides import Sides
@@ -23,6 +23,7 @@ from planner.plan.time_words import lasting
 from planner.rules import rule
 from planner.rules._preparing import PREPARED_POSE, is_take, wanted_s
 from planner.rules._words import COMMON, GAZE_WORDS, lean_words
+from planner.shot.cue_times import REACTION_S, WORD_KNOWN_S
 
 LEAST_S = 0.12
 TAKE_BACK_S = 0.13  # 3 frames at 24 down before a take goes up

@@ -22,6 +22,7 @@ from pathlib import Path
 from planner.intents import load_intents
 from planner.plan.make import make_plan
 from planner.plan.suggestion import Plan, Suggestion
+from planner.shot import shot_of
 from tests.benchmarks.acted_lines import monologue, sentence
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -247,7 +248,7 @@ def likeness(a: Plan, b: Plan) -> float:
 
 def intents_alike() -> tuple[float, float]:
     """Share of pairs of shipped intents that are too much alike on one sentence; mean likeness."""
-    plans = [make_plan(*sentence(name)) for name in load_intents()]
+    plans = [make_plan(shot_of(*sentence(name))) for name in load_intents()]
     shared = [likeness(a, b) for a, b in combinations(plans, 2)]
     return sum(v > ALIKE_SHARE for v in shared) / len(shared), statistics.fmean(shared)
 
@@ -300,16 +301,16 @@ def figures_of(plan: Plan, *, monologue: bool = False) -> list[Figure]:
 
 def demo_plan(name: str) -> Plan:
     """The plan of a bundled scene."""
-    from planner.commands._shared import load_scene_and_readings
+    from planner.commands._shared import load_shot
 
-    return make_plan(*load_scene_and_readings(str(ROOT / "demo_scenes" / name)))
+    return make_plan(load_shot(str(ROOT / "demo_scenes" / name)))
 
 
 def tables() -> dict[str, list[Figure]]:
     """All tables by name."""
     share, mean = intents_alike()
     return {
-        "monologue, neutral": figures_of(make_plan(*monologue()), monologue=True),
+        "monologue, neutral": figures_of(make_plan(shot_of(*monologue())), monologue=True),
         "two-hander": figures_of(demo_plan("lost_umbrella")),
         "alone, on twos": figures_of(demo_plan("night_kitchen")),
         f"one sentence, {len(load_intents())} intents": [
