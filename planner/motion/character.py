@@ -6,7 +6,9 @@ frames, charts, sizes, directions and paths.
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Sequence
+from functools import lru_cache
 
 import numpy as np
 
@@ -61,6 +63,12 @@ class _Character:
         self.gaze = (0.0, 0.0)
         self.shifted = 0.0
         self.leads: list[tuple[int, float]] = []
+        self.leading: dict[str, bool] = {}
+        self.starts = [e.frames[0] for e in own]
+        self.movers: dict[str, list[Suggestion]] = {}
+        for e in own:
+            if e.kind in ("pose", "head-move", "reaction"):
+                self.movers.setdefault(_tail(e), []).append(e)
 
     def make(self) -> None:
         """All rows."""
@@ -79,19 +87,14 @@ class _Character:
 
     def late(self, entry: Suggestion, channel: int) -> int:
         """Frames by which a channel trails a change of attitude."""
-        name = "late_chest_leads_ms" if self.attitudes.chest_leads(entry) else "late_ms"
-        row, extra = self.table.raw[name], self.table.raw["later_ms"]
-        full = self.table.names[channel]
-        side = full.split(" ", maxsplit=1)[0]
-        late_ms = float(row.get(self.groups[channel], 0.0))
-        late_ms += float(extra.get(full.removeprefix(side + " "), extra.get(full, 0.0)))
-        if side in ("left", "right") and (side == "right") == (self.facing < 0):
-            late_ms += float(extra["far"])
-        return round(late_ms / 1000 * self.rate)
+        leads = self.leading.get(entry.id)
+        if leads is None:
+            leads = self.leading[entry.id] = self.attitudes.chest_leads(entry)
+        return late_frames(self.table, leads, self.facing, self.rate)[channel]
 
     def _pose(self, entry: Suggestion) -> None:
         change = self.attitudes.change(entry)
-        terms = vector_terms(self.table, change)
+        terms = vector_terms(change)
         self.last_change, self.last_size = terms, max(entry.size, 0.05)
         start = entry.timing_chart[0].at if entry.timing_chart else 0.0
         opens = start > 0.5  # already there as the shot opens
@@ -133,7 +136,7 @@ class _Character:
             return  # the attitude's own part, later: done with the pose
         curve = self.curves[entry.id]
         if entry.kind == "reaction":
-            change = vector_terms(self.table, self.attitudes.change(entry))
+            change = vector_terms(self.attitudes.change(entry))
             for channel, amount in change.items():
                 self.rows.add(curve, channel, amount, self.late(entry, channel))
             self._pose_bulges(entry, change)
@@ -189,9 +192,7 @@ class _Character:
 
     def _settle(self, entry: Suggestion) -> None:
         """Past the end of the move it ends, by its own size, and back."""
-        tail = _tail(entry)
-        kinds = ("pose", "head-move", "reaction")
-        moves = [e for e in self.own if e.kind in kinds and _tail(e) == tail and e is not entry]
+        moves = self.movers.get(_tail(entry), [])
         mover = next((e for e in moves if e.id in self.curves), None)
         if mover is None:
             return
@@ -254,8 +255,8 @@ class _Character:
         """The curve of the move that takes over, if one does."""
         kinds = TAKEN_OVER.get(entry.kind, ("pose",))
         cut = entry.id in self.cut
-        for other in self.own:
-            if other.frames[0] < end - 1 or other is entry or other.id not in self.curves:
+        for other in self.own[bisect_left(self.starts, end - 1) :]:
+            if other is entry or other.id not in self.curves:
                 continue
             same = other.part in (entry.part, "whole") or entry.part == "whole"
             by_winner = cut and other.part == entry.part
@@ -266,7 +267,23 @@ class _Character:
 
 def _tail(entry: Suggestion) -> str:
     """Line and anchor of an id: what a settle or a follower shares with its move."""
-    return "/".join(entry.id.split("/")[2:])
+    return entry.id.split("/", maxsplit=2)[2]
+
+
+@lru_cache(maxsize=32)
+def late_frames(table: MotionTable, chest_leads: bool, facing: int, rate: float) -> tuple[int, ...]:
+    """Frames by which each channel trails a change of attitude."""
+    row = table.raw["late_chest_leads_ms" if chest_leads else "late_ms"]
+    extra = table.raw["later_ms"]
+    found = []
+    for full, group in zip(table.names, groups_of(table), strict=True):
+        side = full.split(" ", maxsplit=1)[0]
+        late_ms = float(row.get(group, 0.0))
+        late_ms += float(extra.get(full.removeprefix(side + " "), extra.get(full, 0.0)))
+        if side in ("left", "right") and (side == "right") == (facing < 0):
+            late_ms += float(extra["far"])
+        found.append(round(late_ms / 1000 * rate))
+    return tuple(found)
 
 
 def _ends_away(entry: Suggestion) -> bool:

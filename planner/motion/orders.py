@@ -185,6 +185,6 @@ def _trunk_aside(
     return [(index["hips.shift"], facing * bulge * way / SHIFT)]
 
 
-def vector_terms(table: MotionTable, vector: FloatArray) -> dict[int, float]:
+def vector_terms(vector: FloatArray) -> dict[int, float]:
     """The channels of a vector that are not zero."""
-    return {int(i): float(vector[i]) for i in np.flatnonzero(np.abs(vector) > LEAST)}
+    return {i: a for i, a in enumerate(vector.tolist()) if abs(a) > LEAST}
