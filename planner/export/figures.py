@@ -24,6 +24,7 @@ WIDTH_HEADS = 2.5  # how far apart two figures stand at least
 SMALL = 13.5  # px; on paper 277 mm wide these are 6.6 points
 RANKS = {"reaction": 3, "accent": 2, "pose": 2, "gesture": 1}
 STRIP_WIDTH = 1600.0
+APART_S = 0.25  # of two key poses in a strip of its own
 GUTTER = 24.0
 
 
@@ -91,7 +92,7 @@ def strip_drawings(facts: ShotFacts, *, head_px: float = 62.0) -> tuple[Drawing,
     """The key poses alone, row after row across the page, with the words under each."""
     made = []
     for figure in facts.figures:
-        apart = 0.35 * float(facts.performance.frames_per_s)
+        apart = APART_S * float(facts.performance.frames_per_s)
         keys = key_poses(figure.motion, facts.frames, apart)
         wide = 2.9 * head_px
         across = max(1, int((STRIP_WIDTH - 2 * GUTTER) // wide))
@@ -121,7 +122,8 @@ def _strip_row(
         said = cut_to(words, wide - 8, 13.0)
         pen.add([Label(x, foot + 16, str(key.frame), 14, "bold", anchor="middle"),
                  Label(x, foot + 33, said, 13, ink=SOFT, anchor="middle")])  # fmt: skip
-    return pen.drawing(STRIP_WIDTH, foot + 44, f"{who}: key poses")
+    width = 2 * GUTTER + max(len(keys), 2) * wide
+    return pen.drawing(width, foot + 44, f"{who}: key poses")
 
 
 def words_around(facts: ShotFacts, who: str, frame: int) -> str:

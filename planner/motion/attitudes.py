@@ -92,6 +92,8 @@ class Attitudes:
         self.now: FloatArray = np.zeros(len(table.channels))
         self.before: Played | None = None
         self.groups = groups_of(table)
+        self._known: dict[float, FloatArray] = {}
+        self._reacts = np.array([g in REACTS for g in self.groups])
 
     def change(self, entry: Suggestion) -> FloatArray:
         """What a pose or a reaction adds to what is there; it becomes what is there."""
@@ -99,19 +101,23 @@ class Attitudes:
         row = self.table.attitudes.get((self._named(played.name), played.side))
         wanted = self.now * 0.0 if row is None else row * self._scales(played.scale)
         if entry.kind == "reaction":
-            reacts = np.array([g in REACTS for g in self.groups])
-            wanted = np.where(reacts, wanted * REACTS_BY, self.now)
+            wanted = np.where(self._reacts, wanted * REACTS_BY, self.now)
         delta: FloatArray = wanted - self.now
         self.now, self.before = wanted, played
         return delta
 
     def _scales(self, scale: float) -> FloatArray:
         """How far each channel goes: a hand is on the hip or it is not; a face reads early."""
+        known = self._known.get(scale)
+        if known is not None:
+            return known
         by_group = dict.fromkeys(self.groups, scale)
         hand = float(np.interp(scale, HAND_FROM, (HAND_LEAST, 1.0)))
         by_group |= {"hands": hand, "fingers": hand}
         by_group |= dict.fromkeys(("brows", "lids", "mouth"), min(float(np.sqrt(scale)), 1.0))
-        return np.array([by_group[g] for g in self.groups])
+        found: FloatArray = np.array([by_group[g] for g in self.groups])
+        self._known[scale] = found
+        return found
 
     def chest_leads(self, entry: Suggestion) -> bool:
         """Whether the chest starts this change."""
