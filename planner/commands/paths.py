@@ -191,7 +191,7 @@ def chosen_frames(
     if sum(option is not None for option in (frames, words_asked, beat)) > 1:
         raise UsageError("--frames, --words and --beat say the same", mend="give one of them")
     if frames is not None:
-        return _range(frames, "--frames", "1001-1050")
+        return frame_range(frames, "--frames", "1001-1050")
     if words_asked is not None:
         return _word_frames(scene, words, words_asked)
     if beat is not None:
@@ -209,7 +209,8 @@ def check_on_tracks(tracks: Tracks, frames: tuple[int, int] | None) -> None:
                          mend=f"they are {tracks.first_frame}-{tracks.last_frame}")  # fmt: skip
 
 
-def _range(text: str, option: str, example: str) -> tuple[int, int]:
+def frame_range(text: str, option: str, example: str) -> tuple[int, int]:
+    """A range as people write it, 1001-1050. Raises UsageError."""
     match = re.fullmatch(r"\s*(-?\d{1,9})\s*(?:-\s*(-?\d{1,9}))?\s*", text)
     if not match:
         raise UsageError(f'{option} "{text}" is no range', mend=f"write it as {example}")
@@ -225,7 +226,7 @@ def _word_frames(scene: Scene, words: list[WordSpan], asked: str) -> tuple[int, 
     if not colon or not numbers:
         known = [str(line.number) for line in scene.lines] + [line.id for line in scene.lines]
         raise UsageError(f'--words "{asked}" names no line', mend=nearest(line_text, known))
-    first, last = _range(range_text, "--words", "1:2-4")
+    first, last = frame_range(range_text, "--words", "1:2-4")
     mine = [w for w in words if w.line == numbers[0] and first <= w.word <= last]
     if not words:
         raise UsageError("no word of the scene has frames", mend="choose by --frames instead")
