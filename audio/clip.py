@@ -1,9 +1,9 @@
 """Any sound file, as one voice clip: mono, float32, 16 kHz for analysis.
 
-Method: libsndfile reads the file block by block (memory is bounded by the sound that is there,
-never by what a header claims), soxr brings every channel to 16 kHz, the channels are mixed unless
-they cancel each other, and the mean is taken off. What may spoil the reading is said in `warnings`;
-what makes it impossible is a ClipError of one line.
+Method: libsndfile reads the file block by block (memory and time are bounded by the bytes that are
+there, never by what a header claims), the channels are mixed unless they cancel each other, soxr
+brings the mix to 16 kHz (`audio.sound.gather`), and the mean is taken off. What may spoil the
+reading is said in `warnings`; what makes it impossible is a ClipError of one line.
 
 It does not clean the sound: no noise reduction, no levelling, no gate.
 """
@@ -11,30 +11,38 @@ It does not clean the sound: no noise reduction, no levelling, no gate.
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, field
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import dataclass
 from pathlib import Path
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from audio.errors import ClipError
+from audio.regular_file import check_regular, open_regular
+from audio.sound.gather import (
+    ANALYSIS_RATE_HZ,
+    Gathered,
+    Samples,
+    check_channels,
+    gather,
+    samples_max,
+)
 
-Samples = NDArray[np.float32]
+__all__ = ["ANALYSIS_RATE_HZ", "VoiceClip", "clip_from_samples", "load_clip"]
 
-ANALYSIS_RATE_HZ = 16_000  # the acoustic model's rate; speech cues used here lie below 8 kHz
-BLOCK_FRAMES = 1 << 18  # read at once, about 5 s at 48 kHz
+BLOCK_SAMPLES = 1 << 18  # read at once, about 5 s of one channel at 48 kHz
+SOUND_BYTES_MAX = 4_000_000_000  # an hour of six channels of 24 bits at 48 kHz has 3.1 GB
 LONGEST_CLIP_S = 3600.0  # one hour; a longer recording is read in parts
 SHORTEST_CLIP_S = 0.05  # less holds no syllable (Klatt 1976: 50 ms and up)
 PART_SLACK_S = 0.02  # a part may end this much after the sound: times are typed rounded
+LOWEST_RATE_HZ = 4000  # half of a telephone's: below it the second formant is gone
 HIGHEST_RATE_HZ = 768_000  # above any sound card; a header that says more is broken
 SILENT_PEAK_DB = -72.0  # under 3 bits of a 16-bit file: dither and hum, no voice
 QUIET_PEAK_DB = -40.0  # a voice this low is read, but its noise may be read too
-FULL_SCALE = 0.999  # of the largest sample value, to either side
-CLIPPED_RUN = 3  # samples in a row at full scale: flat tops, not a single peak
 CLIPPED_SHARE = 1e-4  # of the samples, before it is worth a warning
-CANCEL_DB = -9.0  # mix against loudest channel: below it, channels cancel or most are empty
-VIDEO_SUFFIXES = frozenset({".mp4", ".m4v", ".mov", ".mkv", ".webm", ".avi", ".m4a", ".aac"})
+AAC_SUFFIXES = frozenset({".m4a", ".aac"})  # sound alone, in a film file's coding
+VIDEO_SUFFIXES = AAC_SUFFIXES | {".mp4", ".m4v", ".mov", ".mkv", ".webm", ".avi"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,17 +65,6 @@ class VoiceClip:
         return len(self.samples) / ANALYSIS_RATE_HZ
 
 
-@dataclass(slots=True)
-class _Sound:
-    """What was read of a file: channels at 16 kHz, and what was noticed on the way."""
-
-    rate_hz: int
-    channels: Samples  # shape (n, channels)
-    clipped: int = 0
-    seen: int = 0
-    warnings: list[str] = field(default_factory=list)
-
-
 def load_clip(
     path: str | Path, *, start_s: float | None = None, end_s: float | None = None
 ) -> VoiceClip:
@@ -77,18 +74,16 @@ def load_clip(
     """
     file = Path(path)
     where = str(path)
-    _check_file(file, where)
+    size = _check_file(file, where)
     if start_s is not None or end_s is not None:
         _check_part(start_s, end_s, where)
-    if file.suffix.lower() in VIDEO_SUFFIXES:
-        from audio.sound.clip_video import read_video_sound
+    read = _read_film if file.suffix.lower() in VIDEO_SUFFIXES else _read_sound_file
 
-        rate_hz, blocks = read_video_sound(file, where)
-        sound = _gather(_cut(blocks, rate_hz, start_s, end_s), rate_hz, where)
-    else:
-        sound = _read_sound_file(file, where, start_s, end_s)
-    digest = _digest(file, start_s, end_s)
-    return _finish(sound, where, digest)
+    def read_channel(channel: int | None) -> Gathered:
+        return read(file, where, start_s, end_s, channel, samples_max(size))
+
+    sound = _one_channel(read_channel)
+    return _finish(sound, where, _digest(file, start_s, end_s))
 
 
 def clip_from_samples(samples: ArrayLike, rate_hz: int, file: str = "") -> VoiceClip:
@@ -106,25 +101,54 @@ def clip_from_samples(samples: ArrayLike, rate_hz: int, file: str = "") -> Voice
     digest = hashlib.sha256(array.tobytes() + str(rate_hz).encode()).hexdigest()
     where = file or "sound in memory"
     columns = array[:, None] if array.ndim == 1 else array
-    return _finish(_gather([columns], rate_hz, where), file, digest)
+
+    def read_channel(channel: int | None) -> Gathered:
+        return gather([columns], rate_hz, where, most=columns.size, longest_s=LONGEST_CLIP_S,
+                      channel=channel)  # fmt: skip
+
+    return _finish(_one_channel(read_channel), file, digest)
 
 
-def _check_file(file: Path, where: str) -> None:
+def _one_channel(read_channel: Callable[[int | None], Gathered]) -> Gathered:
+    """The mix of all channels, or the loudest one where the mix would lose the voice."""
+    sound = read_channel(None)
+    if sound.channels > 2:
+        sound.warnings.append(f"{sound.channels} channels mixed to one")
+    lost = sound.lost_voice()
+    if lost is None:
+        return sound
+    told = f"mixing the channels would lose the voice: channel {lost + 1} is read"
+    alone = read_channel(lost)
+    alone.warnings = [*sound.warnings, told]
+    return alone
+
+
+def _check_file(file: Path, where: str) -> int:
+    """The size of an ordinary file that may be read. Raises ClipError."""
     try:
-        if not file.exists():
-            raise ClipError("no such file", where=where, mend="check the path and the spelling")
-        if not file.is_file():
-            raise ClipError("not a file", where=where, mend="name a sound file, not a folder")
-        if file.stat().st_size == 0:
+        facts = check_regular(file)
+        if facts.st_size == 0:
             raise ClipError("the file is empty", where=where, mend="export the sound again")
-        with file.open("rb"):
+        if facts.st_size > SOUND_BYTES_MAX:
+            raise ClipError(
+                f"larger than {SOUND_BYTES_MAX // 1_000_000_000} GB, so no voice line",
+                where=where, mend="cut it into lines",
+            )  # fmt: skip
+        with open_regular(file):
             pass
+    except FileNotFoundError:
+        raise ClipError(
+            "no such file", where=where, mend="check the path and the spelling"
+        ) from None
+    except IsADirectoryError:
+        raise ClipError("not a file", where=where, mend="name a sound file, not a folder") from None
     except (OSError, ValueError) as problem:
         raise ClipError(
             f"cannot be opened ({getattr(problem, 'strerror', None) or problem})",
             where=where,
             mend="check the path and its permissions",
         ) from problem
+    return facts.st_size
 
 
 def _check_part(start_s: float | None, end_s: float | None, where: str) -> None:
@@ -137,26 +161,67 @@ def _check_part(start_s: float | None, end_s: float | None, where: str) -> None:
         )
 
 
-def _read_sound_file(file: Path, where: str, start_s: float | None, end_s: float | None) -> _Sound:
-    """The channels of a file that libsndfile knows."""
+def _check_rate(rate_hz: int, where: str) -> None:
+    if not 0 < rate_hz <= HIGHEST_RATE_HZ:
+        raise ClipError(
+            f"its header says {rate_hz} samples a second",
+            where=where,
+            mend="the file is broken; export the sound again",
+        )
+    if rate_hz < LOWEST_RATE_HZ:
+        raise ClipError(
+            f"{rate_hz} samples a second hold no speech", where=where,
+            mend=f"export it at {LOWEST_RATE_HZ} or more, best at 16000 or 48000",
+        )  # fmt: skip
+
+
+def _read_film(
+    file: Path, where: str, start_s: float | None, end_s: float | None, channel: int | None,
+    most: int,
+) -> Gathered:  # fmt: skip
+    """The sound of a film file, or of a file coded as films' sound is."""
+    from audio.sound.clip_video import read_video_sound
+
+    rate_hz, blocks = read_video_sound(file, where, is_film=file.suffix.lower() not in AAC_SUFFIXES)
+    _check_rate(rate_hz, where)
+    part = _cut(_with_channels_checked(blocks, where), rate_hz, start_s, end_s)
+    return gather(part, rate_hz, where, most=most, longest_s=LONGEST_CLIP_S, channel=channel)
+
+
+def _with_channels_checked(blocks: Iterable[Samples], where: str) -> Iterator[Samples]:
+    """The blocks, all of as many channels as the first. Raises ClipError."""
+    count = 0
+    for block in blocks:
+        check_channels(block.shape[1], where)
+        if count and block.shape[1] != count:
+            raise ClipError(
+                f"changes from {count} to {block.shape[1]} channels on the way",
+                where=where, mend="export the sound as WAV",
+            )  # fmt: skip
+        count = block.shape[1]
+        yield block
+
+
+def _read_sound_file(
+    file: Path, where: str, start_s: float | None, end_s: float | None, channel: int | None,
+    most: int,
+) -> Gathered:  # fmt: skip
+    """The sound of a file that libsndfile knows."""
     import soundfile
 
     try:
         with soundfile.SoundFile(str(file)) as source:
             rate_hz = int(source.samplerate)
-            if not 0 < rate_hz <= HIGHEST_RATE_HZ:
-                raise ClipError(
-                    f"its header says {rate_hz} samples a second",
-                    where=where,
-                    mend="the file is broken; export the sound again",
-                )
+            _check_rate(rate_hz, where)
+            check_channels(int(source.channels), where)
             first = round((start_s or 0.0) * rate_hz)
             _check_start(first, source.frames, rate_hz, where)
             wanted = None if end_s is None else max(1, round(end_s * rate_hz) - first)
             if first:
                 source.seek(first)
             notes: list[str] = []
-            sound = _gather(_blocks(source, wanted, notes), rate_hz, where)
+            sound = gather(_blocks(source, wanted, notes), rate_hz, where, most=most,
+                           longest_s=LONGEST_CLIP_S, channel=channel)  # fmt: skip
     except (soundfile.LibsndfileError, TypeError, OSError) as problem:
         raise ClipError(
             "not a sound file that can be read", where=where, mend="export it as WAV or FLAC"
@@ -184,8 +249,9 @@ def _blocks(source: object, wanted: int | None, notes: list[str]) -> Iterator[Sa
     import soundfile
 
     left = wanted
+    most = max(1, BLOCK_SAMPLES // source.channels)  # type: ignore[attr-defined]
     while left is None or left > 0:
-        size = BLOCK_FRAMES if left is None else min(BLOCK_FRAMES, left)
+        size = most if left is None else min(most, left)
         try:
             block = source.read(size, dtype="float32", always_2d=True)  # type: ignore[attr-defined]
         except soundfile.LibsndfileError:
@@ -199,7 +265,7 @@ def _blocks(source: object, wanted: int | None, notes: list[str]) -> Iterator[Sa
 
 def _cut_short(file: Path) -> bool:
     """A RIFF file that claims more bytes than it has (0 and all ones mean "not known")."""
-    with file.open("rb") as handle:
+    with open_regular(file) as handle:
         head = handle.read(8)
     if head[:4] != b"RIFF":
         return False
@@ -224,59 +290,9 @@ def _cut(
             return
 
 
-def _gather(blocks: Iterable[Samples], rate_hz: int, where: str) -> _Sound:
-    """Brings a stream of blocks to 16 kHz, noticing flat tops and values that are no numbers."""
-    import soxr
-
-    stream: soxr.ResampleStream | None = None
-    parts: list[Samples] = []
-    sound = _Sound(rate_hz, np.zeros((0, 1), dtype=np.float32))
-    for block in blocks:
-        if not np.isfinite(block).all():
-            raise ClipError(
-                "holds values that are no numbers", where=where, mend="export the sound again"
-            )
-        sound.seen += len(block)
-        if sound.seen > LONGEST_CLIP_S * rate_hz:
-            raise ClipError(
-                f"longer than {LONGEST_CLIP_S / 60:.0f} minutes",
-                where=where,
-                mend="read it in parts",
-            )
-        sound.clipped += _flat_tops(block)
-        if rate_hz == ANALYSIS_RATE_HZ:
-            parts.append(block)
-            continue
-        if stream is None:
-            stream = soxr.ResampleStream(
-                rate_hz, ANALYSIS_RATE_HZ, block.shape[1], dtype="float32", quality="HQ"
-            )
-        parts.append(_columns(stream.resample_chunk(block), block.shape[1]))
-    if stream is not None:
-        channels = parts[-1].shape[1]
-        rest = stream.resample_chunk(np.zeros((0, channels), dtype=np.float32), last=True)
-        parts.append(_columns(rest, channels))
-    if parts:
-        sound.channels = np.concatenate(parts)
-    return sound
-
-
-def _columns(samples: Samples, channels: int) -> Samples:
-    return samples.reshape(-1, channels)
-
-
-def _flat_tops(block: Samples) -> int:
-    """Samples that stand in a run at full scale, all channels together."""
-    full = np.abs(block) >= FULL_SCALE
-    if not full.any():
-        return 0
-    run = full[2:] & full[1:-1] & full[:-2]
-    return int(run.sum()) * (CLIPPED_RUN if run.any() else 1)
-
-
-def _finish(sound: _Sound, where: str, digest: str) -> VoiceClip:
-    """Mixes, checks the level and collects the warnings."""
-    if sound.seen == 0 or len(sound.channels) < SHORTEST_CLIP_S * ANALYSIS_RATE_HZ:
+def _finish(sound: Gathered, where: str, digest: str) -> VoiceClip:
+    """Takes the mean off, checks the level and collects the warnings."""
+    if sound.seen == 0 or len(sound.mono) < SHORTEST_CLIP_S * ANALYSIS_RATE_HZ:
         raise ClipError(
             f"holds {sound.seen / sound.rate_hz * 1000:.0f} ms of sound: too short for a voice"
             if sound.seen
@@ -285,9 +301,10 @@ def _finish(sound: _Sound, where: str, digest: str) -> VoiceClip:
             mend="export the sound again",
         )
     warnings = list(sound.warnings)
-    mono = _mix(sound.channels, warnings)
-    mono = mono - np.float32(mono.mean(dtype=np.float64))
-    peak = float(np.abs(mono).max())
+    mono = sound.mono
+    if mono.any():  # an hour of nothing is not to be written to
+        mono -= np.float32(mono.mean(dtype=np.float64))
+    peak = float(max(mono.max(), -mono.min()))
     peak_db = 20.0 * np.log10(max(peak, 1e-12))
     if peak_db < SILENT_PEAK_DB:
         raise ClipError("the sound is silent", where=where, mend="check the exported track")
@@ -298,31 +315,14 @@ def _finish(sound: _Sound, where: str, digest: str) -> VoiceClip:
     if sound.rate_hz < ANALYSIS_RATE_HZ:
         warnings.append(f"low sample rate ({sound.rate_hz} Hz): consonants are placed less exactly")
     if peak > 1.0:
-        mono = mono / np.float32(peak)
+        mono /= np.float32(peak)
     mono.flags.writeable = False
     return VoiceClip(where, mono, sound.rate_hz, digest, tuple(warnings))
 
 
-def _mix(channels: Samples, warnings: list[str]) -> Samples:
-    """One channel: the mean, or the loudest one where the mean would cancel the voice."""
-    count = channels.shape[1]
-    if count == 1:
-        return np.ascontiguousarray(channels[:, 0], dtype=np.float32)
-    if count > 2:
-        warnings.append(f"{count} channels mixed to one")
-    mixed: Samples = channels.mean(axis=1, dtype=np.float32)
-    power = np.square(channels, dtype=np.float32).mean(axis=0, dtype=np.float64)
-    loudest = int(power.argmax())
-    left = float(np.square(mixed).mean(dtype=np.float64))
-    if left >= power[loudest] * 10.0 ** (CANCEL_DB / 10.0):
-        return mixed
-    warnings.append(f"mixing the channels would lose the voice: channel {loudest + 1} is read")
-    return np.ascontiguousarray(channels[:, loudest], dtype=np.float32)
-
-
 def _digest(file: Path, start_s: float | None, end_s: float | None) -> str:
     """SHA-256 of the file's bytes, and of the part where one was taken."""
-    with file.open("rb") as handle:
+    with open_regular(file) as handle:
         total = hashlib.file_digest(handle, "sha256")
     if start_s is not None or end_s is not None:
         total.update(f"|{start_s or 0.0:.6f}|{'' if end_s is None else f'{end_s:.6f}'}".encode())

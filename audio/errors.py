@@ -15,6 +15,8 @@ as `where: what; mend`. `ValueError` stays for programmers, `LinebeatError` is f
 
 from __future__ import annotations
 
+from audio.shown import shown_line
+
 
 class LinebeatError(Exception):
     """A mistake the user can mend: what is wrong, where it stands, how to mend it."""
@@ -28,11 +30,11 @@ class LinebeatError(Exception):
         super().__init__(self.line())
 
     def line(self) -> str:
-        """The error as one line, control characters removed."""
+        """The error as one line, control characters made visible."""
         text = f"{self.where}: {self.what}" if self.where else self.what
         if self.mend:
             text = f"{text}; {self.mend}"
-        return "".join(c if c.isprintable() else " " for c in text)
+        return shown_line(text)
 
 
 class ClipError(LinebeatError):

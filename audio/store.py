@@ -10,6 +10,7 @@ written. Bounded: beyond LIMIT_BYTES the readings longest unused go first.
 
 from __future__ import annotations
 
+import errno
 import hashlib
 import json
 import os
@@ -21,6 +22,7 @@ from pathlib import Path
 
 from audio.reading import VoiceReading
 from audio.reading_json import pack, unpack
+from audio.regular_file import TooLargeError, open_regular
 
 LIMIT_BYTES = 500_000_000  # about a hundred hours of readings at 5 MB an hour of talk
 LEDGERS = "ledgers"  # a folder in the store: what is known of whole folders of sounds
@@ -53,8 +55,15 @@ def code_fingerprint() -> str:
 
 
 def sound_digest(path: str | Path) -> bytes:
-    """SHA-256 of a file's bytes, read in pieces. Raises OSError if it cannot be read."""
-    with Path(path).open("rb") as file:
+    """SHA-256 of a file's bytes, read in pieces.
+
+    Raises OSError if it cannot be read, is no ordinary file, or larger than any sound that is read.
+    """
+    from audio.clip import SOUND_BYTES_MAX
+
+    with open_regular(path) as file:
+        if os.fstat(file.fileno()).st_size > SOUND_BYTES_MAX:
+            raise TooLargeError(errno.EFBIG, "larger than any voice line", str(path))
         return hashlib.file_digest(file, "sha256").digest()
 
 

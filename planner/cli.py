@@ -16,6 +16,7 @@ from enum import IntEnum
 import click
 
 from audio.errors import LinebeatError
+from audio.shown import shown_line
 from planner import __version__
 from planner.told.wording import nearest
 
@@ -118,8 +119,7 @@ def _fault(error: Exception) -> str:
 
 
 def _say(text: str, code: int) -> int:
-    shown = "".join(c if c.isprintable() else " " for c in text)
-    click.echo(f"linebeat: {shown}", err=True)
+    click.echo(f"linebeat: {shown_line(text)}", err=True)
     return code
 
 

@@ -20,6 +20,7 @@ from collections.abc import Callable, Collection, Iterator
 from pathlib import Path
 
 from audio.errors import SceneError
+from audio.regular_file import open_regular
 from planner.files.file_kind import HEAD_BYTES, kind_of
 from planner.files.safe_write import safe_write
 from planner.scene import Scene
@@ -65,7 +66,7 @@ def read_bytes(path: str | Path) -> bytes:
             raise SceneError("is a folder", where=where, mend="name the scene file in it")
         if file.exists() and not file.is_file():
             raise SceneError("is no ordinary file", where=where, mend="name a scene file")
-        with file.open("rb") as stream:
+        with open_regular(file) as stream:
             data = stream.read(SIZE_MAX + 1)
     except FileNotFoundError:
         raise SceneError(

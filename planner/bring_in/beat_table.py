@@ -12,6 +12,7 @@ from collections.abc import Iterator, Sequence
 from pathlib import Path
 
 from audio.errors import TableError
+from audio.regular_file import TooLargeError, read_regular
 from planner.export.plain import uncell
 from planner.scene import Beat
 from planner.told.wording import nearest
@@ -23,18 +24,18 @@ SIZE_MAX = 5_000_000
 def read_beats(path: str | Path, characters: Sequence[str]) -> tuple[Beat, ...]:
     """The beats of a CSV file. Raises TableError, its `where` naming file and line."""
     try:
-        with Path(path).open("rb") as stream:
-            data = stream.read(SIZE_MAX + 1)
-        text = data.decode("utf-8-sig")
+        text = read_regular(path, SIZE_MAX).decode("utf-8-sig")
     except FileNotFoundError:
         raise TableError("no such beats file", where=str(path), mend="check the name") from None
     except UnicodeDecodeError:
         raise TableError("the file is not UTF-8 text", where=str(path),
                          mend="save it as UTF-8") from None  # fmt: skip
-    except OSError as problem:
-        raise TableError(f"cannot be read: {problem.strerror}", where=str(path)) from None
-    if len(data) > SIZE_MAX:
-        raise TableError("too large for a list of beats", where=str(path), mend="check the name")
+    except TooLargeError:
+        raise TableError("too large for a list of beats", where=str(path),
+                         mend="check the name") from None  # fmt: skip
+    except (OSError, ValueError) as problem:
+        said = getattr(problem, "strerror", None) or str(problem)
+        raise TableError(f"cannot be read: {said}", where=str(path)) from None
     return parse_beats(text, characters, file=str(path))
 
 

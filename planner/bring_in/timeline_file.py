@@ -13,6 +13,7 @@ from pathlib import Path
 from typing import Any
 
 from audio.errors import TableError
+from audio.regular_file import check_regular
 from planner.bring_in.marks import ForeignMark, poses_in
 from planner.frames import EDGE_FRAMES
 from planner.scene import KeyPose, Scene
@@ -58,9 +59,9 @@ def _read(path: Path, scene: Scene) -> Any:
         raise TableError("a timeline needs OpenTimelineIO", where=str(path),
                          mend="pip install 'linebeat[timeline]'") from None  # fmt: skip
     try:
-        if not path.is_file():
+        if not path.exists():
             raise TableError("no such timeline file", where=str(path), mend="check the name")
-        if path.stat().st_size > SIZE_MAX:
+        if check_regular(path).st_size > SIZE_MAX:
             raise TableError("too large for a timeline", where=str(path), mend="check the name")
         options = {"rate": float(scene.rate.frames_per_s)} if path.suffix == ".edl" else {}
         timeline = otio.adapters.read_from_file(str(path), **options)

@@ -18,6 +18,7 @@ from pathlib import Path
 from types import MappingProxyType
 
 from audio.errors import TableError
+from audio.regular_file import open_regular
 from planner.files.file_kind import HEAD_BYTES, kind_of
 from planner.scene import PARTS, KeyPose
 from planner.told.wording import nearest
@@ -56,7 +57,7 @@ def _text(path: Path, where: str) -> str:
     try:
         if path.is_dir():
             raise TableError("is a folder", where=where, mend="name the poses file in it")
-        with path.open("rb") as stream:
+        with open_regular(path) as stream:
             data = stream.read(SIZE_MAX + 1)
     except FileNotFoundError:
         raise TableError("no such poses file", where=where, mend="check the name") from None

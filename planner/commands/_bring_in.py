@@ -7,6 +7,7 @@ from dataclasses import replace
 from pathlib import Path
 
 from audio.errors import SceneError, TableError, UsageError
+from audio.regular_file import TooLargeError, read_regular
 from planner.bring_in.script import Script
 from planner.commands._shared import say, scene_path
 from planner.commands.start import (
@@ -94,15 +95,13 @@ def load_script(file: str) -> Script:
     from planner.bring_in.script import read_script
 
     try:
-        with Path(file).open("rb") as stream:
-            data = stream.read(SCRIPT_MAX + 1)
-        if len(data) > SCRIPT_MAX:
-            raise SceneError("too large for a script", where=file, mend="check the name")
-        return read_script(data.decode("utf-8-sig"), file=file)
+        return read_script(read_regular(file, SCRIPT_MAX).decode("utf-8-sig"), file=file)
     except FileNotFoundError:
         raise SceneError("no such script", where=file, mend="check the name") from None
     except UnicodeDecodeError:
         raise SceneError("is not UTF-8 text", where=file, mend="save it as UTF-8") from None
+    except TooLargeError:
+        raise SceneError("too large for a script", where=file, mend="check the name") from None
     except OSError as problem:
         raise SceneError(f"cannot be read: {problem.strerror}", where=file) from None
 

@@ -104,14 +104,14 @@ def read_pins(path: str) -> tuple[Pin, ...]:
 
     Raises TableError.
     """
+    from audio.regular_file import open_regular
     from planner.files.file_kind import HEAD_BYTES, kind_of
     from planner.picture.pins import parse_pins
 
-    file = Path(path)
-    if file.is_dir():
+    if Path(path).is_dir():
         raise TableError("is a folder", where=path, mend="name a file of points in it")
     try:
-        with file.open("rb") as stream:
+        with open_regular(Path(path)) as stream:
             raw = stream.read(POINT_BYTES_MAX + 1)
     except FileNotFoundError:
         raise TableError("no such file", where=path, mend="check the name") from None
@@ -238,8 +238,13 @@ def _told_more(job: Job, followed: Followed) -> Iterator[str]:
 _COUNTED = {2: "twos", 3: "threes", 4: "fours"}
 
 
-def result_tracks(result: Result, file: str) -> Tracks:
-    """The points as `paths` takes them. Raises TableError if nothing was followed."""
+def follow_for_paths(scene: Scene, path: str, points: str, *, starts: int | None) -> Tracks:
+    """Points of a file followed in a movie of the scene, as `paths` takes them."""
     from planner.paths.track_file import parse_csv
 
-    return parse_csv(result.text, file=file)
+    pins = read_pins(points)
+    movie, frames = movie_on_frames(path, scene, starts=starts, frames=None)
+    result = follow_job(make_job(movie, frames, pins))
+    for line in result.told:
+        say(f"note: {line}")
+    return parse_csv(result.text, file=path)

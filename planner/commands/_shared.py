@@ -4,23 +4,21 @@ from __future__ import annotations
 
 import json
 import os
-import re
 import sys
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from audio.errors import ClipError, OutputError, SceneError
+from audio.errors import ClipError, SceneError
+from audio.shown import shown, shown_json
 from planner.scene import Line, Scene
 
 if TYPE_CHECKING:
     from rich.console import Console
 
     from audio.reading import VoiceReading
-
-
-_OUR_JSON = re.compile(rb'\s*\{\s*"linebeat"\s*:')  # every JSON of ours begins so
+    from planner.shot import Shot
 
 
 def console(*, width: int | None = None) -> Console:
@@ -34,7 +32,7 @@ def console(*, width: int | None = None) -> Console:
 
 def say(text: str) -> None:
     """A remark to the user, on standard error, never among the data."""
-    sys.stderr.write("".join(c if c.isprintable() or c == "\n" else " " for c in text) + "\n")
+    sys.stderr.write(shown(text) + "\n")
 
 
 @contextmanager
@@ -56,8 +54,6 @@ def write_json(data: object, target: str) -> None:
 
     Raises OutputError if the file cannot be written.
     """
-    from planner.told.shown import shown_json
-
     # No indent: only then does the library encode in C, four times as fast.
     text = shown_json(json.dumps(data, ensure_ascii=False, allow_nan=False)) + "\n"
     if target == "-":
@@ -127,34 +123,26 @@ def missing_mend(path: Path, folder: Path) -> str:
     return f'put it in the scene\'s folder ("{shown}") or correct the name'
 
 
-def load_readings(scene: Scene) -> Readings:
-    """The readings of a scene's lines, with progress on a terminal; what is amiss with the scene
-    or its sounds is told once, as notes."""
+def shot_of_scene(scene: Scene) -> Shot:
+    """A scene and its sounds, with progress on a terminal; what is amiss is told once, as notes.
+
+    Raises SceneError or ClipError as `read_lines`.
+    """
+    from planner.shot import shot_of
     from planner.shot.remarks import scene_remarks
 
     with working("reading the scene") as tell:
-        readings = read_lines(scene, tell=tell)
-    for remark in scene_remarks(scene, readings):
+        shot = shot_of(scene, read_lines(scene, tell=tell))
+    for remark in scene_remarks(shot):
         say(f"note: {remark}")
-    return readings
+    return shot
 
 
-def load_scene_and_readings(given: str) -> tuple[Scene, Readings]:
-    """A scene file and the readings of its lines, with progress and notes."""
+def load_shot(given: str) -> Shot:
+    """The shot of a scene file or its folder, with progress and notes."""
     from planner.scene_file import read_scene
 
-    scene = read_scene(scene_path(given))
-    return scene, load_readings(scene)
-
-
-def check_writable(target: str) -> None:
-    """Refuse early what could not be written at the end.
-
-    Raises OutputError if the folder does not exist.
-    """
-    parent = Path(target).parent
-    if target != "-" and not parent.is_dir():
-        raise OutputError(f'no folder "{parent}"', where=target, mend="make it first")
+    return shot_of_scene(read_scene(scene_path(given)))
 
 
 def check_json(target: str) -> None:
@@ -162,24 +150,9 @@ def check_json(target: str) -> None:
 
     Raises OutputError. JSON that linebeat wrote is written anew: scripts do so every day.
     """
-    check_writable(target)
-    path = Path(target)
-    if target == "-" or not path.is_file():
-        return
-    try:
-        with path.open("rb") as file:
-            head = file.read(200)
-    except OSError:
-        return  # the writer says what is wrong
-    if head.strip() and not _OUR_JSON.match(head):
-        raise OutputError("is there already, and linebeat did not write it", where=target,
-                          mend="choose another name")  # fmt: skip
+    from planner.files.targets import OUR_JSON, check_target
 
-
-def already_there(path: str | Path, more: str = "") -> OutputError:
-    """The error where a file would be replaced without --force."""
-    return OutputError(f"is there already{more}", where=str(path),
-                       mend="choose another name, or add --force")  # fmt: skip
+    check_target(target, ours=OUR_JSON)
 
 
 Readings = dict[int, "VoiceReading"]

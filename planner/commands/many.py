@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 import click
 
 from audio.errors import UsageError
-from planner.commands._shared import check_writable, console, say
+from planner.commands._shared import console, say
 
 if TYPE_CHECKING:
     from planner.many.pool import Pool
@@ -30,10 +30,11 @@ STOPPED = 130  # the shell's code for a command ended by Ctrl-C
 @click.option(
     "--cluster", metavar="ADDRESS", help="A dask scheduler, tcp://HOST:PORT, that you trust."
 )
+@click.option("--force", is_flag=True, help="Replace what is there under the names given.")
 @click.option("--check", is_flag=True, help="Exit code 1 also if key poses are found wanting.")
 def command(
     folder: str, workers: int | None, out: str | None, page: str | None, cluster: str | None,
-    check: bool,
+    force: bool, check: bool,
 ) -> int:  # fmt: skip
     """Read every scene and clip below FOLDER; a .txt beside a clip has its words.
 
@@ -48,16 +49,26 @@ def command(
         raise UsageError("--workers and --cluster are both given", mend="give one of them")
     if workers is not None and not 1 <= workers <= WORKERS_MAX:
         raise UsageError(f"--workers {workers}", mend=f"give a number from 1 to {WORKERS_MAX}")
-    for target in filter(None, (out, page)):
-        check_writable(target)
+    _check_targets(out, page, force)
     try:
         with Progress() as progress:
             result = run_many(root, lambda: _pool(workers, cluster), progress)
     except KeyboardInterrupt:
         say("stopped; what was finished is kept: run the same command again to go on")
         return STOPPED
-    _tell(result, root, out, page)
+    _tell(result, root, out, page, force)
     return 1 if result.failed or (check and result.wanting) else 0
+
+
+def _check_targets(out: str | None, page: str | None, force: bool) -> None:
+    """A table and a page that an earlier run wrote are written anew; nothing else is."""
+    from planner.files.targets import check_target
+    from planner.many.page import OUR_PAGE
+    from planner.many.summary import OUR_TABLE
+
+    for target, ours in ((out, OUR_TABLE), (page, OUR_PAGE)):
+        if target:
+            check_target(target, force=force, ours=ours)
 
 
 def _folder(given: str) -> Path:
@@ -84,14 +95,14 @@ def _pool(workers: int | None, cluster: str | None) -> Pool:
     return LocalPool(workers or machine_workers())
 
 
-def _tell(result: ManyResult, root: Path, out: str | None, page: str | None) -> None:
+def _tell(result: ManyResult, root: Path, out: str | None, page: str | None, force: bool) -> None:
     """The table and the page where they were asked for, the totals on standard output."""
-    from planner.files.safe_write import safe_write
+    from planner.files.targets import write_target
     from planner.many.page import summary_page
     from planner.many.summary import count_of, rows_csv, summary_lines
 
     if page:
-        safe_write(page, summary_page(result, root.name or str(root)))
+        write_target(page, summary_page(result, root.name or str(root)), force=force)
         say(f"wrote {page}")
     if out == "-":
         sys.stdout.write(rows_csv(result.rows))
@@ -99,7 +110,7 @@ def _tell(result: ManyResult, root: Path, out: str | None, page: str | None) -> 
         for line in summary_lines(result):
             console().print(line)
         if out:
-            safe_write(out, rows_csv(result.rows))
+            write_target(out, rows_csv(result.rows), force=force)
             say(f"wrote {out}")
     if result.known:
         say(f"{count_of(result.known, 'file')} unchanged since the last run")

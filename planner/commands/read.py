@@ -7,7 +7,10 @@ from pathlib import Path
 import click
 
 from audio.errors import TranscriptError, UsageError
+from audio.regular_file import read_regular
 from planner.commands._shared import check_json, working, write_json
+
+TEXT_BYTES_MAX = 20_000_000  # the words of a whole series have a fifth of that
 
 
 @click.command("read")
@@ -58,11 +61,12 @@ def command(
 def read_text(path: str) -> str:
     """A transcript file's text. Raises TranscriptError if it is missing or no text."""
     try:
-        return Path(path).read_text(encoding="utf-8-sig")
-    except OSError as error:
-        raise TranscriptError(str(error.strerror), where=path, mend="name a text file") from error
+        return read_regular(path, TEXT_BYTES_MAX).decode("utf-8-sig")
     except UnicodeDecodeError as error:
         raise TranscriptError("not a UTF-8 text", where=path, mend="save it as UTF-8") from error
+    except (OSError, ValueError) as error:
+        said = getattr(error, "strerror", None) or str(error)
+        raise TranscriptError(said, where=path, mend="name a text file") from error
 
 
 def _pairs(given: tuple[str, ...]) -> dict[str, str]:

@@ -104,17 +104,12 @@ def _from_clips(
 
 def target_of(out: str, force: bool) -> Path:
     """Where the scene goes. Raises OutputError if something is there or the folder is not."""
+    from planner.files.targets import check_target
+
     target = Path(out)
     if target.is_dir():
         target = target / "scene.yaml"
-    if not target.parent.is_dir():
-        raise OutputError(f'no folder "{target.parent}"', where=str(target), mend="make it first")
-    if os.path.lexists(target) and not force:
-        raise OutputError(
-            "is there already",
-            where=str(target),
-            mend="choose another -o, or add --force",
-        )
+    check_target(target, force=force)
     return target
 
 
@@ -205,7 +200,7 @@ def _measured(clip: str, text: str | None) -> tuple[float, tuple[str, ...]]:
 
 def bring_clips(clips: tuple[str, ...], sounds: list[str], folder: Path) -> None:
     """Copy the clips that lie elsewhere. Raises OutputError before another file is replaced."""
-    from planner.files.safe_write import safe_write
+    from planner.files.safe_write import copy_whole, same_file
 
     wanted: dict[str, Path] = {}
     for clip, sound in zip(clips, sounds, strict=True):
@@ -213,10 +208,10 @@ def bring_clips(clips: tuple[str, ...], sounds: list[str], folder: Path) -> None
         if Path(os.path.realpath(goal)) == source:
             continue
         other = wanted.setdefault(sound, source) != source
-        if other or (goal.exists() and goal.read_bytes() != source.read_bytes()):
+        if other or (os.path.lexists(goal) and not same_file(goal, source)):
             raise OutputError(
                 "there is another sound of that name", where=str(goal), mend="rename one of the two"
             )
     for sound, source in wanted.items():
         if not (folder / sound).exists():
-            safe_write(folder / sound, source.read_bytes())
+            copy_whole(source, folder / sound)

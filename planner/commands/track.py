@@ -2,21 +2,19 @@
 
 from __future__ import annotations
 
-import os
 import re
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 
 from audio.errors import UsageError
-from planner.commands._shared import already_there, check_writable, say, scene_path
+from planner.commands._shared import say, scene_path
 
 if TYPE_CHECKING:
     from planner.picture.pins import Pin
     from planner.scene import Scene
 
-_PIN = re.compile(r"[^=]+=\s*-?[0-9.]+\s*,\s*-?[0-9.]+")
+_PIN = re.compile(r"[^-=][^=]*=.*")
 
 
 class PinCommand(click.Command):
@@ -49,58 +47,43 @@ def _joined_pins(args: list[str]) -> list[str]:
 @click.option("--at", multiple=True, metavar="FRAME NAME=X,Y ...",
               help="Where points are on a frame, in pixels; may stand several times.")  # fmt: skip
 @click.option("--points", metavar="FILE", help="Points from a file, or an earlier track file.")
-@click.option("--pick", metavar="PAGE.html", help="Write a page to pick points on.")
 @click.option("--scene", metavar="SCENE", help="The scene whose frames the movie shows.")
 @click.option("--starts", type=int, metavar="N", help="Frame number of the movie's first picture.")
 @click.option("--frames", metavar="A-B", help="Follow on these frames alone.")
 @click.option("-o", "--output", metavar="TRACKS.csv", help='Where to write; "-" prints.')
 @click.option("--force", is_flag=True, help="Replace files that are there.")
 def command(
-    movie: str, at: tuple[str, ...], points: str | None, pick: str | None, scene: str | None,
+    movie: str, at: tuple[str, ...], points: str | None, scene: str | None,
     starts: int | None, frames: str | None, output: str | None, force: bool,
 ) -> int:  # fmt: skip
     """Follow points in MOVIE (a playblast, a render, a line test).
 
-    Name points with --at, in a file (--points), or on a page (--pick). With an earlier track file
+    Name points with --at or in a file (--points: frame,name,x,y). With an earlier track file
     as --points its points are looked for near where they were.
     """
     from planner.commands._picture import follow_job, make_job, movie_on_frames
+    from planner.files.targets import check_target, write_target
 
-    _check_asked(at, points, pick, output)
-    for target in (pick, output):
-        _check_target(target, force)
+    _check_asked(at, points, output)
+    check_target(output or "-", force=force)
     pins = [*(_pins_of(at)), *(_read(points) if points else ())]
     shown, mapped = movie_on_frames(movie, _scene(scene), starts=starts, frames=_range(frames))
-    if pick:
-        raise UsageError("no page yet", mend="name points with --at")
     result = follow_job(make_job(shown, mapped, pins))
     if output == "-":
         click.echo(result.text, nl=False)
     elif output:
-        from planner.files.safe_write import safe_write
-
-        safe_write(Path(output), result.text)
+        write_target(output, result.text, force=force)
         say(f"wrote {output}")
     for line in result.told:
         say(line)
     return 0
 
 
-def _check_asked(at: tuple[str, ...], points: str | None, pick: str | None, output: str | None
-                 ) -> None:  # fmt: skip
-    if not (at or points or pick):
-        raise UsageError("no points are named", mend="add --at FRAME NAME=X,Y, --points FILE, or "
-                         "--pick page.html to point at them")  # fmt: skip
-    if not output and not pick:
+def _check_asked(at: tuple[str, ...], points: str | None, output: str | None) -> None:
+    if not (at or points):
+        raise UsageError("no points are named", mend="add --at FRAME NAME=X,Y or --points FILE")
+    if not output:
         raise UsageError("nowhere to write to", mend="add -o tracks.csv")
-
-
-def _check_target(target: str | None, force: bool) -> None:
-    if not target or target == "-":
-        return
-    check_writable(target)
-    if os.path.lexists(target) and not force:
-        raise already_there(target)
 
 
 def _scene(path: str | None) -> Scene | None:

@@ -8,13 +8,14 @@ those of its rows that changed. Planning runs in a thread and hands its plan in 
 from __future__ import annotations
 
 import time
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from typing import Any, ClassVar
 
 from textual import events, work
 from textual.app import App, ComposeResult
 from textual.binding import Binding, BindingType
+from textual.filter import LineFilter
 from textual.geometry import Size
 from textual.message import Message
 from textual.widgets import Input
@@ -31,6 +32,7 @@ from planner.desk.panels.stage import PANEL_CLASSES
 from planner.desk.planning import Planned, plan_scene
 from planner.desk.questions import Questions
 from planner.desk.session import Session
+from planner.desk.shown_filter import ShownFilter
 from planner.desk.sounding import Sounding
 from planner.desk.state import Desk, say, with_plan
 from planner.desk.turns import Turns, as_line
@@ -39,6 +41,8 @@ from planner.plan.make import PlanState
 from planner.scene import Scene
 
 NO_PASTE = "a paste is text, and needs a line to write on: r, n or g opens one"
+
+ON_FRESH_PLAN = ("lock", "shorter", "longer")  # these keep frames as the plan has them
 
 Planner = Callable[[Scene, Mapping[int, VoiceReading], PlanState | None], Planned]
 
@@ -83,6 +87,11 @@ class DeskApp(App[int]):
         self._extent = Size(80, 24)
         self._first_run = first_run
         self._planner = planner
+        self._shown = ShownFilter()
+
+    def get_line_filters(self) -> Sequence[LineFilter]:
+        """Textual's own filters, then ours: nothing a file holds steers the terminal."""
+        return [*super().get_line_filters(), self._shown]
 
     def compose(self) -> ComposeResult:
         """All panels, from top to bottom; the way in says which are shown."""
@@ -131,6 +140,8 @@ class DeskApp(App[int]):
         """Do an action of the table."""
         if not BY_ID[name].applies(self.desk):
             return
+        if name in ON_FRESH_PLAN:
+            self._plan_now()
         if name in DOINGS:
             before = self.desk.cursor
             self.apply(DOINGS[name](self.desk))
@@ -138,6 +149,11 @@ class DeskApp(App[int]):
                 self.sounding.stepped()
         else:
             self._askers()[name]()
+
+    def _plan_now(self) -> None:
+        """Bring the plan up to the scene at once: what comes next stores what the plan says."""
+        if self.desk.stale:
+            self._take(self._planner(self.desk.scene, self.desk.readings, self._plan_state))
 
     def _askers(self) -> dict[str, Callable[[], Any]]:
         """Actions that ask something, touch a file or sound."""
@@ -166,7 +182,9 @@ class DeskApp(App[int]):
     def on_desk_app_plan_made(self, message: PlanMade) -> None:
         """Take a plan in; plan again if the scene has changed meanwhile."""
         self._planning = False
-        planned = message.planned
+        self._take(message.planned)
+
+    def _take(self, planned: Planned) -> None:
         self._plan_state = planned.state
         if planned.trouble:
             self.apply(say(replace(self.desk, planned=self.desk.scene), planned.trouble))

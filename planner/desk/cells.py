@@ -12,6 +12,8 @@ from dataclasses import dataclass
 
 from rich.cells import cell_len
 
+from audio.shown import shown_line
+
 CURSOR = 1  # the column of the cursor frame
 PICKED = 2  # words or frames picked for tagging
 CHOSEN = 4  # the thing the keys act on
@@ -112,7 +114,7 @@ def plain(text: str) -> str:
     """`text` with nothing a terminal may count otherwise: joined pictures cut to their first."""
     if text.isascii() and text.isprintable():
         return text
-    text = re.sub("\u200d.|[\ufe00-\ufe0f]", "", text)
+    text = shown_line(re.sub("\u200d.|[\ufe00-\ufe0f]", "", text))
     return "".join(char if char.isprintable() else " " for char in text)
 
 

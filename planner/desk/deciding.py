@@ -11,6 +11,7 @@ from dataclasses import replace
 from typing import Literal
 
 from planner.desk.state import Desk, SuggestionOf, edit, say
+from planner.plan.decisions import decide as decision_on
 from planner.plan.suggestion import Suggestion
 from planner.scene import Decision, DecisionDo
 
@@ -41,7 +42,7 @@ def decide(desk: Desk, do: Plain) -> Desk:
     left = desk.scene.decisions
     if do != "drop":
         left = tuple(d for d in left if (d.of, d.do) != (suggestion.id, "drop"))
-    decision = Decision(suggestion.id, do, _word(suggestion))
+    decision = decision_on(desk.plan, suggestion.id, do)
     return edit(desk, f"{DONE[do]}: {suggestion.kind}", decisions=(*left, decision))
 
 
@@ -69,24 +70,20 @@ def _shift(desk: Desk, do: Literal["move", "length"], by: int) -> Desk:
         total = (made["move"].by or 0) + by if "move" in made else by
         if total == 0:
             return _without(desk, suggestion, "move", f"{suggestion.kind} back in its place")
-        decision = Decision(suggestion.id, "move", _word(suggestion), by=total)
+        decision = decision_on(desk.plan, suggestion.id, "move", by=total)
         did = f"{suggestion.kind} moved by {total:+d}"
     else:
         shown = suggestion.frames[1] - suggestion.frames[0] + 1
         length = ((made["length"].frames if "length" in made else None) or shown) + by
         if length < 1:
             return say(desk, "a frame is the shortest")
-        decision = Decision(suggestion.id, "length", _word(suggestion), frames=length)
+        decision = decision_on(desk.plan, suggestion.id, "length", frames=length)
         did = f"{suggestion.kind} {length} frames long"
     return _with(desk, decision, did)
 
 
 def _is_locked(desk: Desk, suggestion: Suggestion) -> bool:
     return "lock" in decisions_on(desk, suggestion.id)
-
-
-def _word(suggestion: Suggestion) -> str | None:
-    return suggestion.text or None
 
 
 def _with(desk: Desk, decision: Decision, did: str) -> Desk:

@@ -105,7 +105,7 @@ class Keeper:
         text = f"{FIRST_LINE}{_digest(self.text)}\n{body}"
         try:
             self._make_folder()
-            safe_write(self.unsaved_path, text)
+            safe_write(self.unsaved_path, text, unasked=True)
         except OutputError:
             if not self._kept_in_spare(text):
                 raise
@@ -115,7 +115,7 @@ class Keeper:
     def _kept_in_spare(self, text: str) -> bool:
         try:
             self.spare_path.parent.mkdir(parents=True, exist_ok=True)
-            safe_write(self.spare_path, text)
+            safe_write(self.spare_path, text, unasked=True)
         except (OSError, OutputError):
             return False
         return True
@@ -135,7 +135,7 @@ class Keeper:
     def unsaved(self) -> Unsaved | None:
         """Work kept by an earlier desk that differs from the file; None if there is none."""
         path = self._kept_path()
-        if not path.exists():
+        if path.is_symlink() or not path.is_file():  # a link is nothing a desk left here
             return None
         try:
             first, _, body = decode(read_bytes(path), file=str(path)).partition("\n")

@@ -9,11 +9,12 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from audio.errors import LinebeatError
+from audio.shown import shown_line
 from planner.desk.dialogs.choose import Choose
 from planner.desk.keeping import Keeper, Unsaved
 from planner.desk.picture import standalone
 from planner.desk.state import Desk, edit_whole, say, with_saved, with_scene_from_disk
-from planner.files.safe_write import safe_write
+from planner.files.safe_write import free_name, safe_write
 from planner.scene import Scene
 
 if TYPE_CHECKING:
@@ -181,12 +182,13 @@ class Session:
         return f"saved; {name} was gone and is written anew" if self.keeper.is_gone() else "saved"
 
     def picture(self) -> None:
-        """Save what is seen as SVG, beside the scene."""
+        """Save what is seen as SVG, beside the scene; what is there stays as it is."""
         scene = self._app.desk.scene
-        stem = Path(scene.file).stem
-        path = Path(scene.folder) / f"{stem}-{self._app.desk.cursor}.svg"
+        stem = f"{Path(scene.file).stem}-{self._app.desk.cursor}"
+        path = free_name(Path(scene.folder), stem, ".svg")
+        title = shown_line(scene.title)
         try:
-            safe_write(path, standalone(self._app.export_screenshot(title=scene.title)))
+            safe_write(path, standalone(self._app.export_screenshot(title=title)), unasked=True)
         except LinebeatError as error:
             self._app.apply(say(self._app.desk, error.line()))
         else:

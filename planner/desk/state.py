@@ -16,7 +16,8 @@ from planner.desk.plan_index import PlanIndex, hit_of, index_plan
 from planner.desk.verdicts import NO_VERDICTS, Verdicts
 from planner.plan.suggestion import Plan
 from planner.scene import Scene
-from planner.shot.laid import Laid, lay_scene
+from planner.shot import Shot, shot_of
+from planner.shot.laid import Laid, lay_shot
 
 Unit = Literal["frames", "timecode", "seconds", "feet"]
 Way = Literal["mean", "move", "mend"]
@@ -127,10 +128,11 @@ class Grip:
 
 @dataclass(frozen=True, slots=True)
 class Desk:
-    """All that the desk knows."""
+    """All that the desk knows. `readings`: as the machine heard them; `shot`: as the user does."""
 
     scene: Scene
     readings: Mapping[int, VoiceReading]
+    shot: Shot
     laid: Laid
     plan: Plan
     index: PlanIndex
@@ -165,14 +167,23 @@ class Desk:
 
 def open_desk(scene: Scene, readings: Mapping[int, VoiceReading], plan: Plan) -> Desk:
     """A desk on a scene, with the cursor on the first word."""
-    laid = lay_scene(scene, readings)
+    shot = shot_of(scene, readings)
+    laid = lay_shot(shot)
     cursor = (
         laid.lines[0].words[0].frames[0] if laid.lines and laid.lines[0].words else laid.shot[0]
     )
     return Desk(
-        scene=scene, readings=readings, laid=laid, plan=plan, index=index_plan(plan),
+        scene=scene, readings=readings, shot=shot, laid=laid, plan=plan, index=index_plan(plan),
         planned=scene, saved=scene, cursor=cursor, window=Window(laid.shot[0]),
     )  # fmt: skip
+
+
+def laid_anew(desk: Desk, scene: Scene) -> Desk:
+    """The desk on another scene; its lines are laid anew if any of them, or the time, differs."""
+    before = desk.scene
+    same = scene.lines == before.lines and scene.clock == before.clock and scene.shot == before.shot
+    shot = desk.shot.changed(scene)
+    return replace(desk, scene=scene, shot=shot, laid=desk.laid if same else lay_shot(shot))
 
 
 def edit(desk: Desk, did: str, *, choice: Choice | None = None, **parts: Any) -> Desk:
@@ -187,7 +198,7 @@ def edit(desk: Desk, did: str, *, choice: Choice | None = None, **parts: Any) ->
         return replace(desk, choice=same, said="nothing changed: it is so already")
     past = Past(desk.scene, did, desk.past)
     return replace(
-        desk, scene=scene, past=past, future=None, said=did,
+        laid_anew(desk, scene), past=past, future=None, said=did,
         choice=choice if choice is not None else desk.choice,
     )  # fmt: skip
 
@@ -200,7 +211,10 @@ def undo(desk: Desk) -> Desk:
     future = Past(desk.scene, past.did, desk.future)
     return _valid(
         replace(
-            desk, scene=past.scene, past=past.earlier, future=future, said=f"undone: {past.did}"
+            laid_anew(desk, past.scene),
+            past=past.earlier,
+            future=future,
+            said=f"undone: {past.did}",
         )
     )
 
@@ -213,7 +227,10 @@ def redo(desk: Desk) -> Desk:
     past = Past(desk.scene, future.did, desk.past)
     return _valid(
         replace(
-            desk, scene=future.scene, past=past, future=future.earlier, said=f"again: {future.did}"
+            laid_anew(desk, future.scene),
+            past=past,
+            future=future.earlier,
+            said=f"again: {future.did}",
         )
     )
 
@@ -269,7 +286,7 @@ def with_plan(desk: Desk, scene: Scene, plan: Plan, verdicts: Verdicts) -> Desk:
 def edit_whole(desk: Desk, scene: Scene, did: str) -> Desk:
     """Another version of the same scene in its place; the one before is kept for undo."""
     past = Past(desk.scene, did, desk.past)
-    return _valid(replace(desk, scene=scene, past=past, future=None, said=did))
+    return _valid(replace(laid_anew(desk, scene), past=past, future=None, said=did))
 
 
 def with_saved(desk: Desk) -> Desk:
@@ -280,6 +297,7 @@ def with_saved(desk: Desk) -> Desk:
 def with_scene_from_disk(desk: Desk, scene: Scene, readings: Mapping[int, VoiceReading]) -> Desk:
     """Take the scene as it stands in the file; what was on the desk stays in the undo history."""
     past = Past(desk.scene, "what the file says", desk.past)
+    shot = shot_of(scene, readings)
     return _valid(
         replace(
             desk,
@@ -287,7 +305,8 @@ def with_scene_from_disk(desk: Desk, scene: Scene, readings: Mapping[int, VoiceR
             saved=scene,
             past_of_saved=past,
             readings=readings,
-            laid=lay_scene(scene, readings),
+            shot=shot,
+            laid=lay_shot(shot),
             past=past,
             future=None,
             said="taken from the file",

@@ -12,14 +12,18 @@ from __future__ import annotations
 
 import contextlib
 import errno
+import itertools
 import os
+import shutil
 import stat
 import time
 from pathlib import Path
 
 from audio.errors import OutputError
+from audio.regular_file import open_regular
 
 PART_ENDING = ".part"  # of the file being written: .NAME.xxxxxxxx.part
+COPY_BYTES = 1 << 20
 STALE_S = 3600.0  # a leftover of a killed writer is removed after this
 _MENDS = {
     errno.ENOSPC: "free some room on the disk",
@@ -33,21 +37,68 @@ _MENDS = {
 }
 
 
-def safe_write(path: str | Path, data: str | bytes, *, keep_last: bool = False) -> None:
+def safe_write(
+    path: str | Path, data: str | bytes, *, keep_last: bool = False, unasked: bool = False
+) -> None:
     """Write a file whole. Text is written as UTF-8, its line ends as they are.
 
-    keep_last : the version before stays beside it, as NAME~.
+    keep_last : the version before stays beside it, as NAME~. unasked : nobody named this file, so
+    no link is followed and nothing but an ordinary file is replaced.
     Raises OutputError; the old file, if any, is then untouched and nothing else is left.
     """
     given = Path(path)
     try:
         content = data.encode("utf-8") if isinstance(data, str) else data
-        _write(Path(os.path.realpath(given)), content, keep_last)
+        if unasked:
+            _check_own(given)
+            _write(Path(os.path.realpath(given.parent), given.name), content, keep_last)
+        else:
+            _write(Path(os.path.realpath(given)), content, keep_last)
     except UnicodeEncodeError:
         what = "the text has half a character (a lone surrogate)"
         raise OutputError(what, where=str(given), mend="delete it") from None
     except (OSError, ValueError) as problem:
         raise output_error(given, problem) from None
+
+
+def free_name(folder: Path, stem: str, ending: str) -> Path:
+    """A file name that nothing has yet: STEM.ENDING, else STEM-2.ENDING, and so on."""
+    names = itertools.chain([stem], (f"{stem}-{number}" for number in itertools.count(2)))
+    return next(p for n in names if not os.path.lexists(p := folder / f"{n}{ending}"))
+
+
+def copy_whole(source: Path, target: Path) -> None:
+    """A copy of an ordinary file under a name that nothing has; whole or not at all.
+
+    Raises OutputError.
+    """
+    part = _part_of(target)
+    try:
+        with open_regular(source) as old, part.open("xb") as new:
+            shutil.copyfileobj(old, new, COPY_BYTES)
+            new.flush()
+            os.fsync(new.fileno())
+        part.replace(target)
+    except (OSError, ValueError) as problem:
+        raise output_error(target, problem) from None
+    finally:
+        with contextlib.suppress(OSError):
+            part.unlink()
+    _sync_folder(target.parent)
+
+
+def same_file(one: Path, other: Path) -> bool:
+    """Whether two ordinary files hold the same bytes; False where one cannot be read."""
+    try:
+        with open_regular(one) as a, open_regular(other) as b:
+            if os.fstat(a.fileno()).st_size != os.fstat(b.fileno()).st_size:
+                return False
+            while piece := a.read(COPY_BYTES):
+                if piece != b.read(COPY_BYTES):
+                    return False
+    except OSError:
+        return False
+    return True
 
 
 def output_error(path: str | Path, problem: OSError | ValueError) -> OutputError:
@@ -80,6 +131,17 @@ def _write(path: Path, content: bytes, keep_last: bool) -> None:
         raise
     _sync_folder(path.parent)
     _remove_stale(path)
+
+
+def _check_own(path: Path) -> None:
+    """Refuse a link, a pipe or a folder where a file of ours is meant."""
+    try:
+        mode = path.lstat().st_mode
+    except FileNotFoundError:
+        return
+    if not stat.S_ISREG(mode):
+        said = "is a link to another file" if stat.S_ISLNK(mode) else "is no ordinary file"
+        raise FileExistsError(errno.EEXIST, f"what is there {said}")
 
 
 def _part_stem(path: Path) -> str:

@@ -18,6 +18,7 @@ from dataclasses import dataclass, field
 from pathlib import Path, PurePosixPath
 
 from audio.errors import LinebeatError
+from audio.regular_file import open_regular
 from planner.scene import Scene
 
 SOUND_ENDINGS = frozenset(
@@ -105,7 +106,7 @@ def _sort_in(listed: Listed, path: Path, root: str, real_root: str) -> None:
 
 
 def _head(path: Path) -> bytes:
-    with path.open("rb") as file:
+    with open_regular(path) as file:
         return file.read(HEAD_BYTES)
 
 

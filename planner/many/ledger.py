@@ -10,6 +10,7 @@ Failures are not kept: they are tried again each time.
 
 from __future__ import annotations
 
+import contextlib
 import hashlib
 import json
 import os
@@ -100,13 +101,14 @@ class Ledger:
             self._file.write(entry.to_line(name))
             self._file.flush()
             self._lines += 1
-        except OSError:
+        except (OSError, OutputError):  # a full disk, a folder without the right to write
             self.path = None
 
     def close(self, names: Sequence[str]) -> None:
         """Drop what is not among these names, if it is worth it, and close the file."""
         if self._file is not None:
-            self._file.close()
+            with contextlib.suppress(OSError):  # what a full disk did not take is written on close
+                self._file.close()
             self._file = None
         kept = {n: self._entries[n] for n in names if n in self._entries}
         if self.path is None or self._lines <= len(kept) + len(kept) // 4 + 8:

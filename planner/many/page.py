@@ -6,6 +6,7 @@ the middle nine tenths of all lines is marked, for those are the lines worth a l
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 
 from planner.export.page import asset, html_page, isolated
@@ -24,6 +25,7 @@ from planner.many.summary import (
 
 BINS = 24
 BAR, TALL = 9, 44  # pixels: width of a bar, height of a picture
+OUR_PAGE = re.compile(rb"<!DOCTYPE html>.*Content-Security-Policy.*: lines</title>", re.DOTALL)
 _FIELD = {"length": "length_s", "tempo": "tempo_syllables_per_s", "density": "strong_per_s"}
 _HEADS = ("file", "line", "who", "said", "length, s", "tempo, syllables/s", "strong stresses",
           "density, 1/s", "pauses", "check", "warnings")  # fmt: skip

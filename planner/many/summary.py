@@ -6,6 +6,7 @@ one odd line does not hide what is usual.
 
 from __future__ import annotations
 
+import re
 from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, fields
@@ -37,6 +38,9 @@ def spread(values: Iterable[float | None]) -> Spread | None:
         return None
     low, median, high = np.percentile(there, [LOW_PERCENT, 50, HIGH_PERCENT])
     return Spread(float(low), float(median), float(high), len(there))
+
+
+OUR_TABLE = re.compile(b"(?:\xef\xbb\xbf)?" + ",".join(f.name for f in fields(LineRow)).encode())
 
 
 def rows_csv(rows: Sequence[LineRow]) -> str:

@@ -9,14 +9,13 @@ from __future__ import annotations
 import threading
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from pathlib import Path
 
-from audio.errors import ClipError, TranscriptError
+from audio.errors import TranscriptError
 from audio.reading import VoiceReading
+from audio.regular_file import TooLargeError, read_regular
 from planner.check.result import CheckResult
 from planner.scene import Scene
 
-SOUND_BYTES_MAX = 2_000_000_000  # an hour of 24-bit stereo at 48 kHz has 1.04 GB
 TEXT_BYTES_MAX = 1_000_000  # an hour of talk has about 60,000 letters
 _TURN = threading.Lock()  # a cluster's worker may run several threads; the aligner is for one
 
@@ -39,15 +38,9 @@ def hear(job: HearJob) -> VoiceReading:
     """
     from audio.read_voice import read_file
 
-    path = Path(job.sound)
-    if path.is_file() and path.stat().st_size > SOUND_BYTES_MAX:
-        raise ClipError(
-            f"larger than {SOUND_BYTES_MAX // 1_000_000_000} GB, so no voice line",
-            where=job.sound, mend="cut it into lines",
-        )  # fmt: skip
     text = job.text if job.text_file is None else read_words(job.text_file)
     with _TURN:
-        return read_file(path, text=text, sounds_like=job.sounds_like, part_s=job.part_s)
+        return read_file(job.sound, text=text, sounds_like=job.sounds_like, part_s=job.part_s)
 
 
 def read_words(path: str) -> str | None:
@@ -56,20 +49,18 @@ def read_words(path: str) -> str | None:
     Raises TranscriptError if it cannot be read, is no UTF-8 text, or far too long.
     """
     try:
-        with Path(path).open("rb") as file:
-            data = file.read(TEXT_BYTES_MAX + 1)
-        text = data.decode("utf-8-sig").strip()
+        text = read_regular(path, TEXT_BYTES_MAX).decode("utf-8-sig").strip()
+    except TooLargeError as error:
+        raise TranscriptError(
+            f"{error.strerror}, so not the words of a line",
+            where=path, mend="keep the words of this clip alone",
+        ) from None  # fmt: skip
     except OSError as error:
         raise TranscriptError(
             f"cannot be read: {error.strerror}", where=path, mend="check its permissions"
         ) from None
     except UnicodeDecodeError:
         raise TranscriptError("not a UTF-8 text", where=path, mend="save it as UTF-8") from None
-    if len(data) > TEXT_BYTES_MAX:
-        raise TranscriptError(
-            f"larger than {TEXT_BYTES_MAX // 1_000_000} MB, so not the words of a line",
-            where=path, mend="keep the words of this clip alone",
-        )  # fmt: skip
     return text or None
 
 
@@ -89,9 +80,11 @@ def check(job: CheckJob) -> tuple[Scene, CheckResult | None]:
     from planner.check.check_poses import check_poses
     from planner.plan.make import make_plan
     from planner.scene_file import read_scene
+    from planner.shot import shot_of
 
     scene = read_scene(job.scene)
-    plan = make_plan(scene, job.readings)
+    shot = shot_of(scene, job.readings)
+    plan = make_plan(shot)
     if not scene.poses:
         return scene, None
-    return scene, check_poses(scene, job.readings, scene.poses, plan=plan)
+    return scene, check_poses(shot, plan=plan)

@@ -15,6 +15,7 @@ from __future__ import annotations
 
 import csv
 import io
+import os
 from collections.abc import Iterator, Sequence
 from itertools import islice
 from pathlib import Path
@@ -24,6 +25,7 @@ import numpy as np
 
 from audio.errors import TableError
 from audio.reading import FloatArray
+from audio.regular_file import open_regular
 from planner.files.file_kind import HEAD_BYTES, kind_of
 from planner.paths.signals import BoolArray
 from planner.paths.tracks import Tracks
@@ -32,6 +34,7 @@ from planner.told.wording import nearest
 BLOCK_ROWS = 4096
 COORDINATE_MAX = 1e7  # beyond this a number is no coordinate
 VALUES_MAX = 400_000_000  # numbers in a file: 3 GB
+BYTES_MAX = 4_000_000_000  # of a file; 400 million numbers of ten characters
 GAP_TIMES = 10  # frames may be spread over this many times their number, no more
 GAP_ROOM = 10_000
 _GAPS = ("", "nan", "na", "n/a", "null", "none", "-")
@@ -50,14 +53,18 @@ def read_tracks(path: str | Path, *, rate: float | None = None, first_frame: int
     if file.is_dir():
         raise TableError("is a folder", where=where, mend="name a track file in it")
     try:
-        with file.open("rb") as stream:
+        with open_regular(file) as stream:
             head = stream.read(HEAD_BYTES)
+            size = os.fstat(stream.fileno()).st_size
+        if size > BYTES_MAX:
+            raise TableError(f"larger than {BYTES_MAX // 1_000_000_000} GB", where=where,
+                             mend="split it, or leave out points")  # fmt: skip
         kind = kind_of(head)
         if kind:
             raise TableError(f"is {kind}, no track file", where=where, mend="name a CSV or BVH")
         if head[:2] in (b"\xff\xfe", b"\xfe\xff"):
             raise TableError("is written in UTF-16", where=where, mend="save it as UTF-8")
-        with file.open(encoding="utf-8-sig", newline="") as text:
+        with io.TextIOWrapper(open_regular(file), encoding="utf-8-sig", newline="") as text:
             if file.suffix.lower() == ".bvh":
                 from planner.paths.bvh import parse_bvh
 
@@ -67,6 +74,8 @@ def read_tracks(path: str | Path, *, rate: float | None = None, first_frame: int
         raise TableError("no such file", where=where, mend="check the name") from None
     except UnicodeDecodeError:
         raise TableError("is no text in UTF-8", where=where, mend="save it as UTF-8") from None
+    except OSError as problem:
+        raise TableError(f"cannot be read: {problem.strerror}", where=where) from None
 
 
 def parse_csv(text: str, *, file: str = "tracks.csv") -> Tracks:

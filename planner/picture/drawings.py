@@ -18,8 +18,8 @@ from audio.reading import FloatArray
 from planner.picture.seen import SeenPoints
 
 STEPS = (4, 3, 2)
-MOVED_PX = 1.0  # a step onto a new drawing that counts
-STILL_PX = 0.35  # a step onto a held one is smaller
+MOVED_PX = 1.5  # a step onto a new drawing that counts
+STILL_PX = 0.5  # a step onto a held one is smaller
 STILL_SHARE = 0.15  # and smaller than this share of the steps beside it
 FEWEST = 5  # moved drawings that show a pattern
 KEEPING = 0.9  # share of them that keep to it
@@ -39,24 +39,25 @@ class Exposure:
 
 def find_exposure(places: FloatArray) -> Exposure:
     """The exposure of points; places : shape (points, pictures, 2), NaN where unseen."""
-    steps = _largest_steps(places)
+    steps, middle = _steps(places)
     for step in STEPS:
-        phase = _phase(steps, step)
+        phase = _phase(steps, middle, step)
         if phase is not None:
             return Exposure(step, phase)
     return Exposure(held=tuple(int(n) for n in _single_holds(steps)))
 
 
-def _largest_steps(places: FloatArray) -> FloatArray:
-    """The largest step of any point onto each picture; NaN where none is known."""
+def _steps(places: FloatArray) -> tuple[FloatArray, FloatArray]:
+    """The largest and the middle step of the points onto each picture; NaN where none is known."""
     lengths = np.linalg.norm(np.diff(places, axis=1), axis=2)
-    out = np.full(places.shape[1], np.nan)
+    largest, middle = np.full((2, places.shape[1]), np.nan)
     known = np.isfinite(lengths).any(axis=0)
-    out[1:][known] = np.nanmax(lengths[:, known], axis=0)
-    return out
+    largest[1:][known] = np.nanmax(lengths[:, known], axis=0)
+    middle[1:][known] = np.nanmedian(lengths[:, known], axis=0)
+    return largest, middle
 
 
-def _phase(steps: FloatArray, step: int) -> int | None:
+def _phase(steps: FloatArray, middle: FloatArray, step: int) -> int | None:
     """The remainder on which drawings change, if they keep to one."""
     numbers = np.arange(len(steps))
     moved = numbers[np.nan_to_num(steps) > MOVED_PX]
@@ -67,15 +68,15 @@ def _phase(steps: FloatArray, step: int) -> int | None:
         off = moved[moved % step != phase]
         if len(on) < FEWEST or len(off) > (1.0 - KEEPING) * len(moved):
             continue
-        still = [_stands(steps, int(n), step) for n in on]
+        still = [_stands(steps, middle, int(n), step) for n in on]
         if np.mean(still) >= KEEPING:
             return phase
     return None
 
 
-def _stands(steps: FloatArray, number: int, step: int) -> bool:
+def _stands(steps: FloatArray, middle: FloatArray, number: int, step: int) -> bool:
     """True if the pictures after a new drawing repeat it."""
-    after = np.nan_to_num(steps[number + 1 : number + step])
+    after = np.nan_to_num(middle[number + 1 : number + step])
     return bool(np.all(after < max(STILL_PX, STILL_SHARE * steps[number])))
 
 

@@ -11,6 +11,7 @@ from collections.abc import Iterable, Mapping, Sequence
 import numpy as np
 from numpy.typing import NDArray
 
+from audio.reading import FloatArray
 from planner.picture.behind import backdrop_move
 from planner.picture.cuts import is_cut
 from planner.picture.flow import Scaled, flow, scaled
@@ -24,6 +25,8 @@ Place = tuple[float, float]
 NOISE_EVERY = 12  # pictures between two looks at the noise
 NOISE_SIDE = 512  # pixels of the middle of the picture that are looked at
 FLOW = 0.7  # of a patch's radius: the windows of the flow
+BESIDE = 14.0  # of a patch's radius: points this near are likely on the same part
+TWIN = 3.0  # of a patch's radius: steps that differ more are not of one part
 LEAVING = 1.5  # of a patch's radius: this near the edge, heading out, a lost point has left
 
 
@@ -78,8 +81,49 @@ class Follower:
         for row, point in enumerate(seen):
             point.follow(before.picture, now.picture, there[row], float(off[row]), number,
                          self.noise, backdrop)  # fmt: skip
+        steps = [(p.place, p.place - start) for p, start in zip(seen, starts, strict=True)
+                 if not p.lost]  # fmt: skip
+        alone = [p for p in seen if p.lost and self._companions(p, steps) is None]
+        for point in (p for p in seen if p.lost):
+            along = self._companions(point, steps)
+            point.retry(now.picture, along, number, self.noise)
+            if point.lost and along is not None:
+                point.go_along(along)
+        self._doubt_twins([point for point in alone if not point.lost])
         for point in missing:
-            point.look(now.picture, number, self.noise)
+            along = self._companions(point, steps)
+            if along is not None:
+                point.go_along(along)
+            point.look(now.picture, number, self.noise, beside=along is not None)
+
+    def _doubt_twins(self, found: Sequence[Point]) -> None:
+        """Of points found far off at once, doubt those that went another way than the others.
+
+        One eye taken for the other moves unlike nose and chin.
+        """
+        steps = [(p.place - p.pace, p.pace) for p in found]
+        doubted = []
+        for k, point in enumerate(found):
+            others = [s for j, s in enumerate(steps) if j != k]
+            along = self._companions_at(steps[k][0], others)
+            if along is not None and np.hypot(*(point.pace - along)) > TWIN * self.radius:
+                doubted.append(point)
+        for point in doubted:
+            point.doubt()
+
+    def _companions(
+        self, point: Point, steps: Sequence[tuple[FloatArray, FloatArray]]
+    ) -> FloatArray | None:
+        """The middle step of the nearest points that are seen; None if none is near."""
+        return self._companions_at(point.place, steps)
+
+    def _companions_at(
+        self, place: FloatArray, steps: Sequence[tuple[FloatArray, FloatArray]]
+    ) -> FloatArray | None:
+        reach = BESIDE * self.radius
+        near = sorted((float(np.hypot(*(there - place))), k) for k, (there, _) in enumerate(steps))
+        chosen = [steps[k][1] for distance, k in near[:3] if distance < reach]
+        return np.median(chosen, axis=0) if chosen else None
 
     def _write(self, number: int, shape: tuple[int, ...]) -> None:
         height, width = shape[:2]

@@ -25,6 +25,8 @@ from planner.picture.seen import SeenPoints
 Pins = Mapping[int, Mapping[int, Place]]  # picture -> point -> place
 WEAK_HOLD_PX = 0.12  # a pin that noise of one grey level misplaces by so much holds on to nothing
 
+WEAK_CONTRAST = 3.0  # grey levels: less is paper
+
 
 class Source(Protocol):
     """What gives pictures: grey, (height, width), numbered from 0."""
@@ -84,7 +86,7 @@ def follow_points(
     cuts = set(passes[0].cuts) | {cut + 1 for p in passes[1:] for cut in p.cuts}
     return Followed(
         hold_drawings(seen, exposure), tuple(sorted(cuts)), exposure, looks,
-        tuple(key for key, patch in small.items() if patch.hold_px > WEAK_HOLD_PX),
+        tuple(key for key, patch in small.items() if _weak(patch)),
     )  # fmt: skip
 
 
@@ -98,6 +100,10 @@ def _looks(
             patches = pin_patches(picture, place, radius)
             large[number, point], small[number, point] = patches
     return large, small
+
+
+def _weak(patch: Patch) -> bool:
+    return patch.hold_px > WEAK_HOLD_PX or patch.contrast < WEAK_CONTRAST
 
 
 def _needs_back(pins: Pins, first: int) -> bool:

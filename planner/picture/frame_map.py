@@ -1,9 +1,9 @@
 """Which picture of a movie is on screen on which frame of the scene.
 
-A frame shows the picture that is on screen in its middle, whatever the movie's time base and
-whether its rate varies. A movie whose pictures are as many as the shot's frames is one picture a
-frame, even if its rate is written otherwise (a playblast made at the wrong rate). Where the rates
-differ and no picture is repeated, a place between two pictures is taken by time.
+A frame shows the picture that is on screen shortly before its middle, whatever the movie's time
+base and whether its rate varies. A movie whose pictures are as many as the shot's frames is one
+picture a frame, even if its rate is written otherwise (a playblast made at the wrong rate). Where
+the rates differ and no picture is repeated, a place between two pictures is taken by time.
 """
 
 from __future__ import annotations
@@ -17,6 +17,7 @@ from audio.reading import FloatArray
 
 SAME_RATE = 0.003  # 23.976 and 24 differ by .001
 ENDS_WITHIN = 0.5  # frames
+LOOKED_AT = 0.4  # of a frame: before the middle, where twice the rate changes its picture
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -79,7 +80,7 @@ def map_frames(
                           f"scene at {rate:.4g}; it has one picture for each frame of the shot and "
                           "was read so")  # fmt: skip
     length = max(1, int(np.floor((times_s[-1] + 1.0 / own) * rate + ENDS_WITHIN)))
-    middle_s = (np.arange(length) + 0.5) / rate
+    middle_s = (np.arange(length) + LOOKED_AT) / rate
     shown = np.searchsorted(times_s, middle_s + 1e-6, side="right") - 1
     if not even:
         return FrameMap(first_frame, shown, None, (

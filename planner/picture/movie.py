@@ -184,13 +184,14 @@ def open_movie(path: str | Path) -> Movie:
 
 def is_movie(path: str | Path) -> bool:
     """True if a file begins like a movie, or has a movie's ending."""
+    from audio.regular_file import open_regular
     from planner.files.file_kind import HEAD_BYTES, kind_of
 
     file = Path(path)
     if file.suffix.lower() in MOVIE_ENDINGS:
         return True
     try:
-        with file.open("rb") as stream:
+        with open_regular(file) as stream:
             return kind_of(stream.read(HEAD_BYTES)) == "a video"
     except OSError:
         return False

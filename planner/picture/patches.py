@@ -29,7 +29,7 @@ NOISE_LEAST = 2.0  # grey levels: what compression leaves at least (common pract
 FIT_NOISES = 2.5  # a pixel farther off than this many noises counts as covered
 SPREAD = 0.5  # the weight's deviation, of the radius
 CORE = 0.28  # of the radius: the middle that has to fit itself
-SIZE_HOLD, TURN_HOLD = 0.2, 0.003  # how firmly the size stays 1 and the turn what it was
+SIZE_HOLD, TURN_HOLD = 0.3, 0.02  # how firmly the size stays 1 and the turn what it was
 SIZE_LIMITS = (0.5, 2.0)
 IDENTITY = np.eye(2)
 

@@ -55,11 +55,14 @@ LOOK_BACK_EVERY = 5  # pictures between two looks whether an older patch fits ag
 SHUTTER = 0.5  # of a frame (180 degrees, common practice)
 BLUR_FROM_PX = 2.0  # smeared by less than this the fit does not notice
 BLUR_TRIES, BLUR_WINS = 10, 0.3  # tries after which a movie without motion blur shows as such
-STEADY_PX = 5.0  # a frame: no new patch is cut in a faster move
+STEADY_PX = 2.5  # a frame: no new patch is cut in a faster move
 FOUND_LIKE, FOUND_SEEN = 0.88, 0.72  # asked of a find after a loss
 FOUND_CONFIDENCE = 0.6  # until it has been followed for FOUND_PROVEN pictures
 FOUND_PROVEN = 3
-REACH_A_FRAME = 0.012  # of the picture's width: how much farther it is looked for each picture
+WIDER = 0.05  # of the picture's width: how far beyond its pace a sudden move is looked for
+REACH_A_FRAME = 0.02  # of the picture's width: how much farther it is looked for each picture
+BESIDE_REACH = 3.0  # of the radius: where points beside it say it is
+BESIDE_MOST = 0.06  # of the picture's width: the same after a while
 REACH_MOST = 0.15  # of the picture's width
 
 
@@ -117,6 +120,34 @@ class Point:
             return
         self.lost, self.confidence = 1, 0.0
 
+    def retry(self, picture: Picture, step: FloatArray | None, number: int, noise: float) -> None:
+        """Once more after a loss on this picture: where points beside it moved by `step`, or, with
+        none beside it, farther round its pace (a move too fast for the flow)."""
+        for patch in self._patches(number)[:2]:
+            if step is None:
+                at, reach = self.place + self.pace, WIDER * picture.shape[1]
+                reach += 1.5 * float(np.hypot(*self.pace))
+            else:
+                at, reach = self.place + step, BESIDE_REACH * self.radius
+            tried = [self._tried(patch, picture, at, noise)] if step is not None else []
+            found = find_patch(patch, picture, _pair(at), reach, self.form, noise=noise)
+            tried += [found] if found is not None else []
+            for laid in tried:
+                if sound_find(laid, noise, patch):
+                    self.used, self.lost, self.proven = patch, 0, 0 if step is None else 1
+                    self._take(laid, picture, noise)
+                    return
+
+    def doubt(self) -> None:
+        """Take back what was just found: points beside it went elsewhere."""
+        self.lost, self.confidence = 1, 0.0
+        self.place = self.place - self.pace
+        self.pace = np.zeros(2)
+
+    def go_along(self, step: FloatArray) -> None:
+        """While it is lost, it is looked for where the points beside it went."""
+        self.place = self.place + step
+
     def _state_way(self, step: FloatArray) -> None:
         """Say of a patch just cut how fast it moved then: as on the next step."""
         for patch in (*self.pinned[:1], *self.handed):
@@ -145,7 +176,7 @@ class Point:
         if best is not None and best[0] >= LEAST:
             self.used = best[2]
             return best[1]
-        return self._wider(picture, ahead, noise)
+        return None
 
     def _tried(self, patch: Patch, picture: Picture, guess: FloatArray, noise: float) -> Laid:
         """The patch laid; where it moves otherwise than when it was cut, with both smeared.
@@ -182,19 +213,6 @@ class Point:
         if self.used is not None and self.used.depth and number % LOOK_BACK_EVERY == 0:
             return [*others[:2], *last, *others[2:4]]
         return [*last, *others[:3]]
-
-    def _wider(self, picture: Picture, ahead: FloatArray, noise: float) -> Laid | None:
-        """A fast move that the flow did not follow: the patch looked for round the pace."""
-        patch = self.used
-        if patch is None:
-            return None
-        reach = 2.5 * self.radius + 1.5 * float(np.hypot(*self.pace))
-        found = find_patch(patch, picture, (float(ahead[0]), float(ahead[1])), reach, self.form,
-                           noise=noise)  # fmt: skip
-        if found is None or not sound_find(found, noise, patch):
-            return None
-        self.proven = 0
-        return found
 
     def _take(self, laid: Laid, picture: Picture, noise: float, *, agreed: bool = False) -> None:
         patch = self.used
@@ -257,14 +275,18 @@ class Point:
         self.pace, self.place = there - self.place, there
         return True
 
-    def look(self, picture: Picture, number: int, noise: float) -> None:
-        """Look for a lost point; more rarely the longer it is gone."""
+    def look(self, picture: Picture, number: int, noise: float, *, beside: bool) -> None:
+        """Look for a lost point; more rarely the longer it is gone.
+
+        beside : points beside it are seen, and it went along with them: it cannot be far.
+        """
         self.lost += 1
         if self.lost > 24 and number % 3:
             return
         width = picture.shape[1]
-        reach = self.radius + min(REACH_A_FRAME * self.lost, REACH_MOST) * width
-        at = (float(self.place[0]), float(self.place[1]))
+        most = BESIDE_MOST if beside else REACH_MOST
+        reach = self.radius + min(REACH_A_FRAME * self.lost, most) * width
+        at = _pair(self.place)
         for patch in self._patches(1)[:3]:
             found = find_patch(patch, picture, at, reach, self.form, noise=noise)
             if found is not None and sound_find(found, noise, patch):

@@ -17,6 +17,7 @@ from planner.picture.patches import IDENTITY, Laid, Patch, lay
 
 LIKE_LEAST = 0.7  # correlation at whole pixels
 CLEARER_BY = 0.06  # than the second best
+ROUND = 1.6  # of the reach: a twin is looked for as far
 WIDE_PX = 160  # parts wider than this are searched at half size
 
 
@@ -56,17 +57,21 @@ def turned(patch: Patch, form: FloatArray) -> NDArray[np.uint8]:
 def best_peak(
     template: NDArray[np.uint8], picture: NDArray[np.uint8], near: tuple[float, float], reach: float
 ) -> Peak | None:
-    """The best match of a template whose middle lies within `reach` of a place."""
+    """The best match of a template near a place.
+
+    Looked for farther than `reach`, so that a twin just outside is noticed; a best one that lies
+    there is none.
+    """
     import cv2
 
     half = template.shape[0] // 2
     x, y = round(near[0]), round(near[1])
-    reach_px = int(np.ceil(reach))
+    reach_px = int(np.ceil(reach * ROUND))
     height, width = picture.shape
     x0, x1 = max(x - reach_px - half, 0), min(x + reach_px + half + 1, width)
     y0, y1 = max(y - reach_px - half, 0), min(y + reach_px + half + 1, height)
     part = picture[y0:y1, x0:x1] if x1 > x0 and y1 > y0 else picture[:0]
-    small = 2 if 2 * reach_px > WIDE_PX and template.shape[0] > 16 else 1
+    small = 2 if 2 * reach > WIDE_PX and template.shape[0] > 16 else 1
     if small == 2 and part.size:
         part = cv2.resize(part, None, fx=0.5, fy=0.5, interpolation=cv2.INTER_AREA)
         template = cv2.resize(template, None, fx=0.5, fy=0.5, interpolation=cv2.INTER_AREA)
@@ -83,5 +88,7 @@ def best_peak(
     second = float(rest.max()) if rest.size else -1.0
     middle = (side - 1) / 2.0
     shift = (small - 1) / 2.0
-    return Peak((x0 + small * (i + middle) + shift, y0 + small * (j + middle) + shift), top,
-                top - second)  # fmt: skip
+    place = x0 + small * (i + middle) + shift, y0 + small * (j + middle) + shift
+    if np.hypot(place[0] - near[0], place[1] - near[1]) > reach + 1.0:
+        return None
+    return Peak(place, top, top - second)

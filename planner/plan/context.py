@@ -22,6 +22,7 @@ from planner.plan.suggestion import Kind, Why
 from planner.plan.time_words import moment
 from planner.plan.voice_facts import SyllableFacts
 from planner.scene import Planted
+from planner.shot.stresses import bare, main_accents
 from planner.shot.timeline import since
 
 if TYPE_CHECKING:
@@ -252,11 +253,6 @@ def quoted(syllables: Iterable[SyllableOn], longest: int = 6) -> str:
     return f'"{" ".join(words)}"'
 
 
-def bare(text: str) -> str:
-    """A word without the marks around it: `week.` is week."""
-    return text.strip(" \t.,;:!?\"'()[]{}-–—…“”‘’«»¿¡") or text.strip()
-
-
 def anchors(reading: VoiceReading) -> tuple[str, ...]:
     """`w4s1` for each syllable (word 4, its first syllable); `s7` where there is no text."""
     found: list[str] = []
@@ -268,15 +264,6 @@ def anchors(reading: VoiceReading) -> tuple[str, ...]:
             seen[syllable.word] = seen.get(syllable.word, 0) + 1
             found.append(f"w{syllable.word + 1}s{seen[syllable.word]}")
     return tuple(found)
-
-
-def main_accents(reading: VoiceReading) -> frozenset[int]:
-    """Each phrase's strongest syllable, where it bears a stress at all."""
-    return frozenset(
-        p.strongest_syllable for p in reading.phrases
-        if 0 <= p.strongest_syllable < len(reading.syllables)
-        and reading.syllables[p.strongest_syllable].degree != "none"
-    )  # fmt: skip
 
 
 def line_context(

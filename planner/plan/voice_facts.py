@@ -18,7 +18,6 @@ from numpy.typing import NDArray
 from audio.reading import VoiceReading
 
 NEIGHBOURS = 2  # syllables on either side
-AUDIBLE_DB = 25.0  # dB under a word's loudest moment (De Jong & Wempe, 2010 version)
 LEVEL_ST = 0.5  # semitones; under it no difference is worth a word
 
 
@@ -49,22 +48,6 @@ class SyllableFacts:
         if math.isfinite(self.length_ratio):
             parts.append(f"{self.length_ratio:.1f}x the usual length")
         return f"{word} {', '.join(parts)}" if parts else f"{word} alone in its phrase"
-
-
-def audible_from_s(reading: VoiceReading, start_s: float, end_s: float) -> float:
-    """From when a word can be heard: its level first within 25 dB of its own loudest moment.
-
-    A weak beginning ("th", "f") lies near silence and tells a listener nothing. 25 dB below the
-    top is where De Jong & Wempe's syllable detector stops counting sound (2010 version).
-    Falls back on `start_s` where the loudness track does not reach.
-    """
-    track = reading.loudness
-    low = max(int((start_s - track.start_s) / track.step_s), 0)
-    part = track.db[low : int((end_s - track.start_s) / track.step_s) + 1]
-    if not len(part):
-        return start_s
-    first = int(np.argmax(part >= float(part.max()) - AUDIBLE_DB))
-    return min(max(start_s, track.start_s + (low + first) * track.step_s), end_s)
 
 
 def syllable_facts(reading: VoiceReading) -> tuple[SyllableFacts, ...]:

@@ -14,7 +14,7 @@ from dataclasses import replace
 from planner.intents import Intent
 from planner.plan.conflicts import Board
 from planner.plan.context import LineContext
-from planner.plan.cues import REACTION_S, WORD_KNOWN_S, Reaction
+from planner.plan.cues import Reaction
 from planner.plan.drafts import Draft
 from planner.plan.listening import Listening, ListeningBeat
 from planner.plan.sides import Sides
@@ -22,6 +22,7 @@ from planner.plan.suggestion import Why
 from planner.plan.time_words import lasting
 from planner.rules import rule
 from planner.rules._words import COMMON, GAZE_WORDS, lean_words
+from planner.shot.cue_times import REACTION_S, WORD_KNOWN_S
 
 LEAST_S = 0.12
 FACE_FIRST_S = 0.042  # the face shows it; a frame later the head starts, two later it is seen

@@ -8,7 +8,7 @@ from typing import Any
 from rich.console import Console, ConsoleOptions
 from rich.segment import Segment
 
-from planner.told.shown import shown
+from audio.shown import shown
 
 
 class SafeConsole(Console):

@@ -9,7 +9,7 @@ sprites. Coordinates: x to the right, y down, pixel centres at whole numbers.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from pathlib import Path
 
@@ -263,3 +263,28 @@ def write_movie(
         if stream is not None:
             container.mux(stream.encode(None))
     return path
+
+
+FACE_COUNT = 30
+FACE_SIZE = (480, 320)
+FACE_POINTS = {"nose": (0, 67.0, 103.5), "l_eye": (0, 42.5, 70.0), "r_mouth": (0, 86.0, 123.0)}
+
+
+def face_place(at: float) -> tuple[float, float, float, float]:
+    """The head goes along a curve and turns a little."""
+    u = min(max((at - 4) / 18, 0.0), 1.0)
+    eased = u**3 * (10 - 15 * u + 6 * u * u)
+    return 160 + 110 * eased, 170 - 60 * eased * (1 - eased), 8 * eased, 1.0
+
+
+def face_shot(look: Look | None = None) -> Shot:
+    """A head that moves, with three points."""
+    sprite = Sprite(head(textured=False, size=130), (65.0, 80.0), face_place)
+    return Shot(FACE_SIZE, (sprite,), FACE_POINTS, look or Look())
+
+
+def limb_shot() -> Shot:
+    """The same, an arm passing before it."""
+    shot = face_shot()
+    limb = Sprite(arm(textured=True), (20.0, 55.0), lambda t: (420 - 22 * t, 10 + 5 * t, 90.0, 1.0))
+    return replace(shot, sprites=(*shot.sprites, limb))

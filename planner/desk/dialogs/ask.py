@@ -8,6 +8,7 @@ from textual.app import ComposeResult
 from textual.containers import Vertical
 from textual.widgets import Input, Static
 
+from audio.shown import shown, shown_line
 from planner.desk.dialogs.dialog import Dialog
 
 
@@ -19,9 +20,9 @@ class Ask(Dialog[str]):
         wrong: Callable[[str], str] = lambda _: "",
     ) -> None:  # fmt: skip
         super().__init__()
-        self._question = question
-        self._value = value
-        self._hint = hint
+        self._question = shown(question)
+        self._value = shown_line(value)
+        self._hint = shown(hint)
         self._wrong = wrong
 
     def compose(self) -> ComposeResult:
@@ -36,6 +37,6 @@ class Ask(Dialog[str]):
         """Give the text back unless something is wrong with it."""
         problem = self._wrong(event.value)
         if problem:
-            self.query_one(".hint", Static).update(problem)
+            self.query_one(".hint", Static).update(shown(problem))
         else:
             self.answer(event.value)

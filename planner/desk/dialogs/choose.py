@@ -11,6 +11,7 @@ from textual.containers import Vertical
 from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
 
+from audio.shown import shown, shown_line
 from planner.desk.dialogs.dialog import Dialog
 
 Answer = tuple[str, str, str]  # id, key, sentence
@@ -21,8 +22,8 @@ class Choose(Dialog[str]):
 
     def __init__(self, question: str, answers: Sequence[Answer], *, otherwise: str) -> None:
         super().__init__()
-        self._question = question
-        self._answers = tuple(answers)
+        self._question = shown(question)
+        self._answers = tuple((name, key, shown_line(said)) for name, key, said in answers)
         self._otherwise = otherwise
 
     def compose(self) -> ComposeResult:

@@ -9,6 +9,7 @@ from textual.binding import Binding, BindingType
 from textual.containers import Vertical, VerticalScroll
 from textual.widgets import Static
 
+from audio.shown import shown, shown_line
 from planner.desk.dialogs.dialog import Dialog
 
 
@@ -21,8 +22,8 @@ class Page(Dialog[None]):
 
     def __init__(self, title: str, text: str) -> None:
         super().__init__()
-        self._title = title
-        self._text = text
+        self._title = shown_line(title)
+        self._text = shown(text)
 
     def compose(self) -> ComposeResult:
         """The title and the text."""

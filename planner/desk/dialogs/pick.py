@@ -12,6 +12,7 @@ from textual.containers import Vertical
 from textual.widgets import Input, OptionList, Static
 from textual.widgets.option_list import Option
 
+from audio.shown import shown, shown_line
 from planner.desk.dialogs.dialog import Dialog
 from planner.desk.picking import Entry, matching
 
@@ -33,7 +34,7 @@ class Pick(Dialog[str]):
         none: str = "nothing like that; esc",
     ) -> None:  # fmt: skip
         super().__init__()
-        self._question = question
+        self._question = shown(question)
         self._entries = tuple(entries)
         self._chosen = chosen
         self._none = none
@@ -72,7 +73,7 @@ class Pick(Dialog[str]):
     def on_option_list_option_highlighted(self, event: OptionList.OptionHighlighted) -> None:
         """The lit entry's reason in full."""
         lit = next((e for e in self._entries if e.id == event.option_id), None)
-        self.query_one("#reason", Static).update(lit.reason if lit else "")
+        self.query_one("#reason", Static).update(shown(lit.reason) if lit else "")
 
     def action_step(self, by: int) -> None:
         """Light another entry."""
@@ -94,6 +95,6 @@ class Pick(Dialog[str]):
 
 def _line(entry: Entry) -> Text:
     return Text.assemble(
-        (f"{entry.name:<{NAME_CELLS}} ", "bold"), (f"{entry.key:<10} " if entry.key else ""),
-        entry.reason,
+        (f"{shown_line(entry.name):<{NAME_CELLS}} ", "bold"),
+        (f"{entry.key:<10} " if entry.key else ""), shown_line(entry.reason),
     )  # fmt: skip

@@ -19,7 +19,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from made_clips import write_clip
 
-from planner.told.shown import shown, shown_json
+from audio.shown import shown, shown_json
 from planner.told.shown_console import SafeConsole
 
 ROOT = Path(__file__).resolve().parents[3]

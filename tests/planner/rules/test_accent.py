@@ -14,6 +14,7 @@ from audio.reading import Glide
 from planner.plan.make import make_plan
 from planner.plan.timing_chart import way_at
 from planner.scene import Heard
+from planner.shot import shot_of
 from planner.shot.heard import apply_heard
 
 MANY = "I TOLD YOU NOT TO GO IN THERE AT NIGHT"
@@ -123,7 +124,7 @@ def test_a_hit_is_not_before_its_own_word_nor_late(step, rate, lead_s):
     """Words here run on without a gap; the tolerance of the check is -4..+1 frames at 24."""
     reading = voice("and so he DID it", lead_s=lead_s)
     made = scene(rate=rate, step=step)
-    (hit,) = of_kind(make_plan(made, {1: reading}), "accent")
+    (hit,) = of_kind(make_plan(shot_of(made, {1: reading})), "accent")
     did, per_s = reading.syllables[3], made.clock.rate.frames_per_s
     assert hit.hit >= 1001 + int(did.start_s * per_s + 1e-4)
     assert -4 * per_s / 24 <= hit.hit - 1001 - int(did.nucleus_s * per_s + 1e-4) <= 1

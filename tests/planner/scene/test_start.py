@@ -172,7 +172,7 @@ def test_a_scene_that_is_there_is_not_overwritten_without_force(linebeat, tmp_pa
     refused = linebeat("start", clips[0], "-o", out)
     assert (refused.code, out.read_text()) == (2, "mine")
     assert refused.err == (
-        f"linebeat: {out}: is there already; choose another -o, or add --force\n"
+        f"linebeat: {out}: is there already; choose another name, or add --force\n"
     )
 
     forced = linebeat("start", clips[0], "-o", out, "--force")
