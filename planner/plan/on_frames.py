@@ -9,15 +9,15 @@ before its hit, an anticipation is furthest back before its accent hits.
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from math import floor
 
 from planner.frames import EDGE_FRAMES, Clock, on_step
 from planner.plan.drafts import Draft
-from planner.plan.ease import EASE_WORDS
 from planner.plan.suggestion import ChartMark, Suggestion, Why
+from planner.plan.time_words import chart as chart_words
 from planner.plan.time_words import in_frames
-from planner.plan.timing_chart import favouring, timing_chart
+from planner.plan.timing_chart import timing_chart
 
 CHART_SAID = frozenset({"pose", "head-move", "weight-shift", "gesture"})
 SPARSE = frozenset({"hold", "breath"})  # charted by keys and one breakdown
@@ -114,8 +114,7 @@ def _placed(draft: Draft, grid: Grid, limit: int | None, origin_s: float) -> Sug
         hit = max(hit, start + step)  # what is first seen is the drawing after the still one
     end = max(end, start if hit is None else hit)
     chart = chart_of(draft, grid, (start, end), hit, origin_s)
-    because = _with_chart(draft, chart) if draft.kind in CHART_SAID else draft.because
-    because = _said(because, grid, origin_s)
+    because = _said(draft, grid, origin_s)
     return Suggestion(
         draft.id, draft.kind, draft.who, draft.line, draft.part, (start, end), hit, draft.text,
         draft.size, draft.direction, draft.path, because, draft.rides_on, draft.beat, chart,
@@ -142,18 +141,12 @@ def _waiting(start: int, hit: int, draft: Draft, grid: Grid, origin_s: float) ->
     return later if hit - later >= 2 * draft.step else start
 
 
-def _said(why: Why, grid: Grid, origin_s: float) -> Why:
-    said = [grid.said(t, origin_s) for t in (why.sound, why.intent, why.rule)]
+def _said(draft: Draft, grid: Grid, origin_s: float) -> Why:
+    """The reason with the sound's times in frames; the move's own numbers are still marks."""
+    why = draft.because
+    rule = why.rule + chart_words(draft.ease) if draft.kind in CHART_SAID else why.rule
+    said = [grid.said(t, origin_s) for t in (why.sound, why.intent, rule)]
     return Why(said[0], said[1], said[2], why.source)
-
-
-def _with_chart(draft: Draft, chart: tuple[ChartMark, ...]) -> Why:
-    """The reason, with the chart in words: spacing and where the breakdown stands."""
-    middle = next((m.at for m in chart if m.mark == "breakdown"), None)
-    if middle is None:
-        return draft.because
-    words = f" Chart: {EASE_WORDS[draft.ease]}; breakdown {favouring(middle)}."
-    return replace(draft.because, rule=draft.because.rule + words)
 
 
 def chart_of(

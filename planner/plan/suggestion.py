@@ -37,7 +37,10 @@ class ChartMark:
 
 @dataclass(frozen=True, slots=True)
 class Suggestion:
-    """One suggestion, on frames. `hit` is what `kind` says it is in the README's table."""
+    """One suggestion, on frames. `hit` is what `kind` says it is in the README's table.
+
+    The lengths are read off the final frames (`planner.plan.worded`), None where there are none.
+    """
 
     id: str
     kind: Kind
@@ -56,6 +59,10 @@ class Suggestion:
     timing_chart: tuple[ChartMark, ...] = ()
     certainty: float = 1.0
     decision: str | None = None
+    in_frames: int | None = None
+    stay_frames: int | None = None
+    back_frames: int | None = None
+    trails_frames: int | None = None
 
     def to_json(self) -> dict[str, Any]:
         """The contract's JSON of a suggestion."""
@@ -72,6 +79,8 @@ class Suggestion:
                 {"frame": m.frame, "at": round(m.at, 4), "mark": m.mark} for m in self.timing_chart
             ],
             "certainty": round(self.certainty, 3), "decision": self.decision,
+            "in_frames": self.in_frames, "stay_frames": self.stay_frames,
+            "back_frames": self.back_frames, "trails_frames": self.trails_frames,
         }  # fmt: skip
 
 

@@ -16,7 +16,8 @@ from planner.plan.conflicts import Board
 from planner.plan.context import LineContext, Span, SyllableOn
 from planner.plan.drafts import Draft
 from planner.plan.suggestion import Why
-from planner.plan.time_words import lasting, moment, number
+from planner.plan.time_words import against as placed_against
+from planner.plan.time_words import own, until
 from planner.rules import rule
 from planner.rules._words import COMMON, against, stress_said
 
@@ -89,14 +90,14 @@ def accent(
     size *= 1.0 if syllable.main else SECOND_SIZE
     direction, chosen = direction_of(context, syllable, pose, start_s, hit_s)
     does = (
-        f"Hit {lasting(syllable.beat_s - hit_s)} ahead of the vowel, "
+        f"Hit {placed_against(syllable.beat_s)} the vowel, "
         f"{'' if syllable.main else 'smaller, '}on top of the attitude, never after the sound. "
     )
     if rides is not None:
         does += f"The voice rises {rides:.1f} st on it: ride up and stop there through the pause."
     else:
         does += "Stay there while the tone and the vowel last, easing, then settle back"
-        does += "." if tilt_s is None else f" to a tilt and keep it through {moment(tilt_s)}."
+        does += "." if tilt_s is None else f" to a tilt and keep it through {until('leaves')}."
     return context.draft(
         "accent", "head", syllable.anchor, span=span, text=syllable.word,
         at_s=(start_s, hit_s, back_s if tilt_s is None else tilt_s + TILT_BACK_S),
@@ -104,8 +105,8 @@ def accent(
         path=intent.path,
         because=Why(
             stress_said(context, syllable),
-            f"{intent.said}: {chosen}, {number(hit_s - start_s)} in, stays "
-            f"{number(stays_s - hit_s)}, {lasting(back_s - stays_s)} back",
+            f"{intent.said}: {chosen}, {own('in', unit=False)} in, stays "
+            f"{own('stay', unit=False)}, {own('back')} back",
             does, COMMON,
         ),
         keys=_keys(start_s, hit_s, stays_s, back_s, 1.0 if rides is not None else EASED, tilt_s),

@@ -11,7 +11,7 @@ from planner.plan.conflicts import Board
 from planner.plan.context import LineContext
 from planner.plan.drafts import Draft
 from planner.plan.suggestion import Why
-from planner.plan.time_words import lasting
+from planner.plan.time_words import own
 from planner.rules import rule
 from planner.rules._words import COMMON, opposite
 
@@ -55,11 +55,11 @@ def _anticipation(
     span = context.spans[hit.span]
     intent = span.intent
     given_s = hit.start_s - start_s
-    does = f"Back for {lasting(given_s)} before the hit, against its direction."
+    does = f"Back for {own('in')} before the hit, against its direction."
     if given_s < wanted_s - 0.005:
-        does += f" Shortened from {lasting(wanted_s)}: there is no more room before it."
+        does += " Shorter than it wants to be: there is no more room before it."
     word = f' "{hit.text}"' if hit.text else ""
-    sound = f"the head is free for {lasting(room_s)} before the main accent{word}"
+    sound = f"the head is free before the main accent{word}"
     return context.draft(
         "anticipation", "head", hit.anchor, span=span, text=hit.text,
         at_s=(start_s, hit.start_s, hit.start_s),
