@@ -10,8 +10,10 @@ from __future__ import annotations
 
 import math
 import re
+from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
+from typing import NamedTuple
 
 FRAMES_PER_FOOT = 16  # 4-perforation 35 mm film
 EDGE_FRAMES = 1e-4  # a time this near under a frame's start counts as in it (float rounding)
@@ -24,6 +26,60 @@ _KNOWN = "12, 23.976, 24, 25, 29.97, 29.97df, 30, 48, 50, 59.94, 59.94df, 60 or 
 def round_half_away(value: float) -> int:
     """Nearest whole number, halves away from zero."""
     return int(math.copysign(math.floor(abs(value) + 0.5), value))
+
+
+class _Ends(NamedTuple):
+    first: int
+    last: int
+
+
+class FrameRange(_Ends):
+    """Frames from `first` to `last`, both of them shown. It unpacks as that pair.
+
+    >>> seen = FrameRange(1001, 1010)
+    >>> seen.count, 1010 in seen, seen & FrameRange(1008, 1020), seen.shifted(5)
+    (10, True, FrameRange(first=1008, last=1010), FrameRange(first=1006, last=1015))
+    """
+
+    __slots__ = ()
+
+    def __new__(cls, first: int, last: int) -> FrameRange:
+        """Raises ValueError if the last frame lies before the first."""
+        if last < first:
+            raise ValueError(f"frames {first}-{last} end before they begin")
+        return tuple.__new__(cls, (first, last))
+
+    @property
+    def count(self) -> int:  # type: ignore[override]  # of frames, not of equal members
+        """How many frames are shown."""
+        return self.last - self.first + 1
+
+    @property
+    def numbers(self) -> Iterator[int]:
+        """Every frame's number, in order."""
+        return iter(range(self.first, self.last + 1))
+
+    def __contains__(self, frame: object) -> bool:
+        """Whether a frame, or the whole of another range, lies in this one."""
+        if isinstance(frame, tuple):
+            return bool(self.first <= frame[0] and frame[1] <= self.last)
+        return isinstance(frame, int) and self.first <= frame <= self.last
+
+    def __and__(self, other: tuple[int, int]) -> FrameRange | None:
+        """The frames in both, None if there are none."""
+        first, last = max(self.first, other[0]), min(self.last, other[1])
+        return FrameRange(first, last) if first <= last else None
+
+    def shifted(self, by: int) -> FrameRange:
+        """As many frames, that many later."""
+        return FrameRange(self.first + by, self.last + by)
+
+    def widened(self, by: int) -> FrameRange:
+        """The same frames and that many more at either end."""
+        return FrameRange(self.first - by, self.last + by)
+
+    def __str__(self) -> str:
+        return f"{self.first}-{self.last}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -162,9 +218,23 @@ class Clock:
         """Number of the frame on screen `scene_s` after the first frame began."""
         return self.first_frame + self.rate.index_at(scene_s)
 
+    def last_frame_before(self, end_s: float) -> int:
+        """Number of the last frame that begins before `end_s`."""
+        position = end_s * float(self.rate.frames_per_s)
+        return self.first_frame + math.ceil(position - EDGE_FRAMES) - 1
+
+    def frames_between(self, start_s: float, end_s: float) -> FrameRange:
+        """The frames on which something from `start_s` to before `end_s` is seen; one at least."""
+        first = self.frame_at(start_s)
+        return FrameRange(first, max(first, self.last_frame_before(end_s)))
+
     def scene_s(self, frame: int) -> float:
         """Seconds after the scene's start at which that frame comes on screen."""
         return self.rate.start_s(frame - self.first_frame)
+
+    def seconds_of(self, frames: tuple[int, int]) -> tuple[float, float]:
+        """From when to before when those frames are on screen, in seconds of the scene."""
+        return self.scene_s(frames[0]), self.scene_s(frames[1] + 1)
 
     def exposed(self, frame: int) -> int:
         """The frame, moved to the nearest exposed one."""

@@ -1,7 +1,7 @@
 """Key poses against the stresses of the voice: what lands, what is early or late, what is missed.
 
-Way in: `check_poses(scene, readings)` for everything, `verdicts(scene, readings, poses)` for one
-verdict a pose, quick enough to run while a pose is being moved.
+Way in: `check_poses(shot)` for everything, `verdicts(shot, poses)` for one verdict a pose, quick
+enough to run while a pose is being moved.
 Conventions: frames are the scene's own, inclusive; `by_frames` is pose minus stress. A character's
 poses are laid against its own stresses, one part at a time (`planner.check.assign`), with the
 windows of `planner.check.tolerance`; a `whole` pose serves all parts, and a stress is served
@@ -19,22 +19,17 @@ from planner.check.findings import find_problems
 from planner.check.played import Played
 from planner.check.reasons import all_reasons, ease_light, with_reasons
 from planner.check.result import CheckResult, CheckSummary, Finding, PoseVerdict
-from planner.check.sound import (
-    Readings,
-    SpokenStress,
-    heard_readings,
-    spoken_stresses,
-)
 from planner.check.tolerance import NO_LIMITS, window
 from planner.plan.suggestion import Plan
 from planner.scene import KeyPose, Scene
+from planner.shot import Shot
+from planner.shot.stresses import SpokenStress
 
 __all__ = ["CheckResult", "Finding", "PoseVerdict", "check_poses", "verdicts"]
 
 
 def check_poses(
-    scene: Scene,
-    readings: Readings,
+    shot: Shot,
     poses: Sequence[KeyPose] | None = None,
     *,
     plan: Plan | None = None,
@@ -42,16 +37,14 @@ def check_poses(
 ) -> CheckResult:
     """Check key poses against the voice.
 
-    readings : by line number, from 1; lines without one are left out. poses : the scene's own by
-    default. plan : its looks, breaths and reactions explain poses that stand on no stress.
-    who : one character alone.
-    Raises SceneError if the user's ear names a word that a line lacks.
+    poses : the scene's own by default. plan : its looks, breaths and reactions explain poses that
+    stand on no stress. who : one character alone. Lines without a reading are left out.
     """
-    heard = heard_readings(scene, readings)
+    scene = shot.scene
     given = [p for p in (scene.poses if poses is None else poses) if who in (None, p.who)]
-    stresses = tuple(s for s in spoken_stresses(scene, heard) if who in (None, s.who))
-    played = Played(scene, heard)
-    reasons = all_reasons(scene, heard, plan)
+    stresses = tuple(s for s in shot.stresses if who in (None, s.who))
+    played = Played(shot)
+    reasons = all_reasons(shot, plan)
     order = sorted(given, key=lambda p: (p.frame, p.who, p.part))
     eased = ease_light(_judge(scene, order, stresses, played), scene, reasons)
     judged = with_reasons(eased, scene, reasons)
@@ -59,22 +52,18 @@ def check_poses(
     return CheckResult(
         poses=judged,
         missed=tuple(s for s in stresses if _key(s) not in served),
-        findings=find_problems(scene, heard, judged, stresses, played, who=who),
+        findings=find_problems(shot, judged, stresses, played, who=who),
         summary=_summary(judged, stresses),
     )
 
 
-def verdicts(
-    scene: Scene, readings: Readings, poses: Sequence[KeyPose] | None = None
-) -> tuple[PoseVerdict, ...]:
+def verdicts(shot: Shot, poses: Sequence[KeyPose] | None = None) -> tuple[PoseVerdict, ...]:
     """The verdict of each pose, in the order the poses are given; reasons are left out."""
-    heard = heard_readings(scene, readings)
+    scene = shot.scene
     given = scene.poses if poses is None else poses
     order = sorted(range(len(given)), key=lambda i: (given[i].frame, given[i].who, given[i].part))
-    judged = _judge(
-        scene, [given[i] for i in order], spoken_stresses(scene, heard), Played(scene, heard)
-    )
-    eased = ease_light(judged, scene, all_reasons(scene, heard))
+    judged = _judge(scene, [given[i] for i in order], shot.stresses, Played(shot))
+    eased = ease_light(judged, scene, all_reasons(shot))
     back = dict(zip(order, eased, strict=True))
     return tuple(back[i] for i in range(len(given)))
 

@@ -17,16 +17,12 @@ from itertools import pairwise
 from planner.check.holds import empty_holds
 from planner.check.played import Played
 from planner.check.result import Finding, PoseVerdict
-from planner.check.sound import (
-    CueTime,
-    Readings,
-    SpokenStress,
-    cue_times,
-    speech_frames,
-)
 from planner.check.tolerance import OWN_TIME_PARTS, REACH_MS, frames_at
 from planner.frames import FrameRate
 from planner.scene import Scene
+from planner.shot import Shot
+from planner.shot.cue_times import CueTime
+from planner.shot.stresses import SpokenStress
 
 READING_ERROR_MS = 40  # words of the demo against their synthesiser's own times
 OFFSET_24 = (1, 6)  # frames at 24 between leader and follower, common practice
@@ -39,8 +35,7 @@ _TORSO = ("head", "shoulders", "chest", "hips")
 
 
 def find_problems(
-    scene: Scene,
-    heard: Readings,
+    shot: Shot,
     judged: Sequence[PoseVerdict],
     stresses: Sequence[SpokenStress],
     played: Played,
@@ -49,12 +44,13 @@ def find_problems(
 ) -> tuple[Finding, ...]:
     """All findings, in order of frames."""
     found: list[Finding] = []
+    scene = shot.scene
     for name in scene.characters:
         if who not in (None, name):
             continue
         own = [p for p in judged if p.pose.who == name]
-        speech = speech_frames(scene, heard, name)
-        cues = [c for c in cue_times(scene, heard) if c.cue.who == name]
+        speech = shot.spoken_by(name)
+        cues = [c for c in shot.cues if c.cue.who == name]
         early = early_reactions(scene, own, cues)
         found += all_on_one_frame(scene.rate, own, played)
         found += rushed_settles(scene, own, played)

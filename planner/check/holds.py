@@ -13,8 +13,8 @@ from collections.abc import Sequence
 from itertools import pairwise
 
 from planner.check.result import Finding, PoseVerdict
-from planner.check.sound import SpokenStress
 from planner.scene import Scene
+from planner.shot.stresses import SpokenStress
 
 SPEAKING_S = 2.0  # common practice
 LISTENING_S = 4.0  # common practice

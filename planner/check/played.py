@@ -11,10 +11,9 @@ from bisect import bisect_right
 from collections.abc import Mapping
 from fractions import Fraction
 
-from planner.check.sound import Readings, beat_frames
 from planner.check.tolerance import AT_RATE, OWN_TIME_PARTS, Limits
 from planner.intents import Intent, blend, scene_intents
-from planner.scene import Scene
+from planner.shot import Shot
 
 LONGEST_LAG_MS = 250  # common practice: followers are 1-6 frames late at 24
 
@@ -26,7 +25,8 @@ def _at_24(milliseconds: float) -> Fraction:
 class Played:
     """The intents of a scene by character and frame."""
 
-    def __init__(self, scene: Scene, heard: Readings) -> None:
+    def __init__(self, shot: Shot) -> None:
+        scene = shot.scene
         self._rate = scene.rate
         self._known = scene_intents(scene)
         self._beats: dict[str, list[tuple[int, int, Intent]]] = {}
@@ -34,7 +34,7 @@ class Played:
         neutral = self._known["neutral"]
         self._neutral = blend(neutral, neutral, 1.0)
         for beat in scene.beats:
-            frames = beat_frames(scene, heard, beat)
+            frames = shot.beat_frames(beat)
             if frames:
                 intent = blend(self._known.get(beat.intent, neutral), neutral, beat.strength)
                 self._beats.setdefault(beat.who, []).append((*frames, intent))

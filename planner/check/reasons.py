@@ -15,10 +15,11 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 from planner.check.result import PoseVerdict
-from planner.check.sound import Readings, Reason, reasons_to_move
+from planner.check.sound import Reason, reasons_to_move
 from planner.check.tolerance import frames_at
 from planner.plan.suggestion import Plan
 from planner.scene import Scene
+from planner.shot import Shot
 
 PREPARES_24 = 12  # frames at 24 an accent may be prepared ahead, common practice
 SETTLES_24 = 18  # overshoot of 2-4 and settle of 6-14 frames at 24, common practice
@@ -30,12 +31,10 @@ OWN_REASON = {"eyes": "looks", "lids": "blinks", "jaw": "speaks"}
 PLANNED = ("look", "breath", "reaction", "laugh", "weight-shift", "pose", "head-move", "gesture")
 
 
-def all_reasons(
-    scene: Scene, heard: Readings, plan: Plan | None = None
-) -> Mapping[str, Sequence[Reason]]:
+def all_reasons(shot: Shot, plan: Plan | None = None) -> Mapping[str, Sequence[Reason]]:
     """Every reason to move but a stress, by character: the scene's, the sound's, the plan's."""
     found: dict[str, list[Reason]] = {}
-    for reason in [*reasons_to_move(scene, heard), *_planned(scene, plan)]:
+    for reason in [*reasons_to_move(shot), *_planned(shot.scene, plan)]:
         found.setdefault(reason.who, []).append(reason)
     return found
 

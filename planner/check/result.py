@@ -10,8 +10,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any, Literal
 
-from planner.check.sound import SpokenStress
 from planner.scene import KeyPose
+from planner.shot.stresses import SpokenStress
 
 VerdictWord = Literal["lands", "early", "late", "free"]
 FINDING_KINDS = (

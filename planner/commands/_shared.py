@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from rich.console import Console
 
     from audio.reading import VoiceReading
+    from planner.shot import Shot
 
 
 def console(*, width: int | None = None) -> Console:
@@ -123,24 +124,26 @@ def missing_mend(path: Path, folder: Path) -> str:
     return f'put it in the scene\'s folder ("{shown}") or correct the name'
 
 
-def load_readings(scene: Scene) -> Readings:
-    """The readings of a scene's lines, with progress on a terminal; what is amiss with the scene
-    or its sounds is told once, as notes."""
+def shot_of_scene(scene: Scene) -> Shot:
+    """A scene and its sounds, with progress on a terminal; what is amiss is told once, as notes.
+
+    Raises SceneError or ClipError as `read_lines`.
+    """
+    from planner.shot import shot_of
     from planner.shot.remarks import scene_remarks
 
     with working("reading the scene") as tell:
-        readings = read_lines(scene, tell=tell)
-    for remark in scene_remarks(scene, readings):
+        shot = shot_of(scene, read_lines(scene, tell=tell))
+    for remark in scene_remarks(shot):
         say(f"note: {remark}")
-    return readings
+    return shot
 
 
-def load_scene_and_readings(given: str) -> tuple[Scene, Readings]:
-    """A scene file and the readings of its lines, with progress and notes."""
+def load_shot(given: str) -> Shot:
+    """The shot of a scene file or its folder, with progress and notes."""
     from planner.scene_file import read_scene
 
-    scene = read_scene(scene_path(given))
-    return scene, load_readings(scene)
+    return shot_of_scene(read_scene(scene_path(given)))
 
 
 def check_json(target: str) -> None:

@@ -9,10 +9,9 @@ import click
 
 from audio.errors import UsageError
 from planner.commands._shared import (
-    Readings,
     check_json,
     console,
-    load_scene_and_readings,
+    load_shot,
     say,
     write_json,
 )
@@ -21,7 +20,8 @@ if TYPE_CHECKING:
     from planner.check.check_poses import CheckResult
     from planner.check.compare import Comparison
     from planner.plan.suggestion import Plan
-    from planner.scene import KeyPose, Scene
+    from planner.scene import KeyPose
+    from planner.shot import Shot
 
 
 @click.command("check")
@@ -54,19 +54,20 @@ def command(
     rules = [parse_rule(text) for text in expect]
     if json_to:
         check_json(json_to)
-    loaded, readings = load_scene_and_readings(scene)
+    shot = load_shot(scene)
+    loaded = shot.scene
     if who is not None and who not in loaded.characters:
         known = ", ".join(loaded.characters)
         raise UsageError(f'no character "{who}" in {loaded.file}', mend=f"use one of: {known}")
-    poses = _poses(loaded, readings, poses_file) if poses_file else loaded.poses
+    poses = _poses(shot, poses_file) if poses_file else loaded.poses
     if not poses_file:
-        for remark in poses_outside(loaded, readings):
+        for remark in poses_outside(shot):
             say(f"note: {remark}")
     if not any(who in (None, pose.who) for pose in poses):
         say(f"note: {_no_poses(poses_file, who)}")
-    plan = make_plan(loaded, readings)
-    result = check_poses(loaded, readings, poses, plan=plan, who=who)
-    compared = _compared(loaded, readings, plan, against, result, who) if against else None
+    plan = make_plan(shot)
+    result = check_poses(shot, poses, plan=plan, who=who)
+    compared = _compared(shot, plan, against, result, who) if against else None
     outcomes = [judge(rule, result) for rule in rules]
     ok = all(o.met for o in outcomes) if outcomes else result.ok
     if json_to:
@@ -96,36 +97,25 @@ def _no_poses(file: str | None, who: str | None) -> str:
     return f"no key poses{of} yet; add poses: to the scene, or give --poses FILE"
 
 
-def _poses(scene: Scene, readings: Readings, file: str) -> tuple[KeyPose, ...]:
+def _poses(shot: Shot, file: str) -> tuple[KeyPose, ...]:
     from planner.bring_in.timeline_file import ENDINGS, read_timeline_poses
     from planner.check.pose_file import read_poses
-    from planner.check.sound import heard_readings, shot_frames
 
     if Path(file).suffix.lower() in ENDINGS:
-        return read_timeline_poses(file, scene)
-    table = read_poses(file, scene.characters)
-    for remark in table.outside(shot_frames(scene, heard_readings(scene, readings))):
+        return read_timeline_poses(file, shot.scene)
+    table = read_poses(file, shot.scene.characters)
+    for remark in table.outside(shot.frames_with_handles):
         say(f"note: {remark}")
     return table.poses
 
 
 def _compared(
-    scene: Scene,
-    readings: Readings,
-    plan: Plan,
-    older: str,
-    result: CheckResult,
-    who: str | None,
+    shot: Shot, plan: Plan, older: str, result: CheckResult, who: str | None
 ) -> Comparison:
     from planner.check.check_poses import check_poses
     from planner.check.compare import compare_checks
-    from planner.check.sound import heard_readings
     from planner.lead.notes import placed_notes
 
-    old = check_poses(scene, readings, _poses(scene, readings, older), plan=plan, who=who)
-    notes = [
-        (number, note)
-        for number, note in enumerate(placed_notes(scene, heard_readings(scene, readings)), 1)
-        if not note.done
-    ]
-    return compare_checks(old, result, scene.rate, notes)
+    old = check_poses(shot, _poses(shot, older), plan=plan, who=who)
+    notes = [(number, note) for number, note in enumerate(placed_notes(shot), 1) if not note.done]
+    return compare_checks(old, result, shot.clock.rate, notes)

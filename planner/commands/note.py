@@ -7,11 +7,11 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from audio.errors import ClipError, SceneError, UsageError
-from planner.commands._shared import console, load_readings, say, scene_path, write_json
+from planner.commands._shared import console, say, scene_path, shot_of_scene, write_json
 
 if TYPE_CHECKING:
-    from planner.check.sound import Readings
     from planner.scene import Note, Scene
+    from planner.shot import Shot
 
 
 @click.group(
@@ -49,10 +49,8 @@ def add(path: Any, text: tuple[str, ...], frames: str | None, words: str | None,
     span = read_frames(frames) if frames else None
     if span:
         _check_inside(scene, span)
-    changed = with_note(
-        scene, _heard(scene) if tied else {}, " ".join(text), frames=span, words=tied, who=who,
-        by=by.strip(),
-    )  # fmt: skip
+    shot = _shot(scene, tied is not None)
+    changed = with_note(shot, " ".join(text), frames=span, words=tied, who=who, by=by.strip())
     _save(path, old_text, changed)
     first, last = changed.notes[-1].frames
     say(f"note {len(changed.notes)} on frames {first}-{last}")
@@ -65,13 +63,11 @@ def _check_inside(scene: Scene, span: tuple[int, int]) -> None:
     A shot without frames of its own ends after its last line; where that cannot be read, any will
     do: a note is not to be lost because a sound is missing.
     """
-    from planner.check.sound import shot_frames
-
     if scene.shot is not None:
         low, high = scene.shot[0] - scene.handles, scene.shot[1] + scene.handles
     else:
         try:
-            low, high = shot_frames(scene, _heard(scene))
+            low, high = shot_of_scene(scene).frames_with_handles
         except (ClipError, SceneError):
             return
     if span[1] < low or span[0] > high:
@@ -92,7 +88,7 @@ def list_notes(path: Any, which: str, json_to: str | None) -> int:
     tied = any(n.words for n in scene.notes)
     notes = [
         (number, note)
-        for number, note in enumerate(placed_notes(scene, _heard(scene) if tied else {}), 1)
+        for number, note in enumerate(placed_notes(_shot(scene, tied)), 1)
         if which == "all" or not note.done
     ]
     if json_to:
@@ -141,10 +137,11 @@ def _save(path: Any, old_text: str, scene: Scene) -> None:
     save_scene(path, old_text, scene, sections={"notes"})
 
 
-def _heard(scene: Scene) -> Readings:
-    from planner.check.sound import heard_readings
+def _shot(scene: Scene, with_sounds: bool) -> Shot:
+    """The scene's shot; without sounds where nothing is tied to words."""
+    from planner.shot import shot_of
 
-    return heard_readings(scene, load_readings(scene))
+    return shot_of_scene(scene) if with_sounds else shot_of(scene, {})
 
 
 def _note_json(number: int, note: Note) -> dict[str, Any]:

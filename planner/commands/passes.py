@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from audio.errors import UsageError
-from planner.commands._shared import console, load_readings, say, scene_path, write_json
+from planner.commands._shared import console, say, scene_path, shot_of_scene, write_json
 from planner.told.wording import nearest
 
 if TYPE_CHECKING:
@@ -27,8 +27,7 @@ def command(
     """What is done on each phrase of SCENE, and what is open; mark a pass done or not."""
     from planner.check.check_poses import check_poses
     from planner.check.compare import Problem, problems_of
-    from planner.check.sound import heard_readings
-    from planner.lead.passes import phrase_states, phrases_of, with_pass
+    from planner.lead.passes import phrase_states, with_pass
     from planner.plan.make import make_plan
     from planner.scene_file import read_scene_and_text, save_scene
 
@@ -37,8 +36,8 @@ def command(
                          mend=nearest(do, ("done", "undone")))  # fmt: skip
     path = scene_path(scene)
     loaded, text = read_scene_and_text(path)
-    readings = load_readings(loaded)
-    phrases = phrases_of(loaded, heard_readings(loaded, readings))
+    shot = shot_of_scene(loaded)
+    phrases = shot.phrases
     if do is not None:
         number = _number(phrase, name)
         loaded = with_pass(loaded, phrases, number, name or "", done=do == "done")
@@ -47,8 +46,7 @@ def command(
         return 0
     problems: tuple[Problem, ...] = ()
     if loaded.poses:
-        plan = make_plan(loaded, readings)
-        problems = problems_of(check_poses(loaded, readings, plan=plan))
+        problems = problems_of(check_poses(shot, plan=make_plan(shot)))
     states = phrase_states(loaded, phrases, problems)
     if json_to:
         write_json({"linebeat": 1, "names": list(loaded.passes.names),

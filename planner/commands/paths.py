@@ -11,19 +11,19 @@ from audio.errors import LinebeatError, TableError, UsageError
 from planner.cli import Exit
 from planner.commands._shared import (
     check_json,
-    load_readings,
     say,
     scene_path,
+    shot_of_scene,
     write_json,
 )
 from planner.scene import Scene
 from planner.told.wording import nearest
 
 if TYPE_CHECKING:
-    from planner.commands._shared import Readings
     from planner.paths.findings import BeatSpan, WordSpan
     from planner.paths.review import PathReview
     from planner.paths.tracks import Tracks
+    from planner.shot import Shot
 
 KNOWN_RATES = (12.0, 15.0, 24.0, 25.0, 30.0, 48.0, 50.0, 60.0)
 RATE_LIKENESS = 0.004  # how near a ratio of lengths must come to a ratio of rates
@@ -32,6 +32,8 @@ RATE_LIKENESS = 0.004  # how near a ratio of lengths must come to a ratio of rat
 @click.command("paths")
 @click.argument("scene")
 @click.argument("tracks")
+@click.option("--points", metavar="FILE", help="TRACKS is a movie: follow the points of this file.")
+@click.option("--starts", type=int, metavar="N", help="Frame number of the movie's first picture.")
 @click.option("--who", help="Only this character's points.")
 @click.option("--against", metavar="OLD", help="An older version of the tracks.")
 @click.option("--frames", metavar="A-B", help="Look at these frames alone.")
@@ -44,13 +46,14 @@ RATE_LIKENESS = 0.004  # how near a ratio of lengths must come to a ratio of rat
 def command(
     scene: str, tracks: str, who: str | None, against: str | None, frames: str | None,
     words: str | None, beat: int | None, picture: str | None, force: bool, moves: bool,
-    json_to: str | None,
+    json_to: str | None, points: str | None, starts: int | None,
 ) -> int:  # fmt: skip
-    """Arcs, lags, spacing and drift of the points in TRACKS (CSV or BVH).
+    """Arcs, lags, spacing and drift of the points in TRACKS (CSV or BVH, or a movie with --points).
 
     Exit code 1 if something is found wanting for certain.
     """
     from planner.files.targets import check_target
+    from planner.lead.notes import placed_notes
     from planner.paths.compare import compare_reviews
     from planner.paths.review import only_frames, review_paths
     from planner.scene_file import read_scene
@@ -64,10 +67,10 @@ def command(
     if who is not None and who not in loaded.characters:
         raise UsageError(f'no character "{who}" in {loaded.file}',
                          mend=nearest(who, loaded.characters))  # fmt: skip
-    new = load_tracks(loaded, tracks)
+    new = _tracks(loaded, tracks, points=points, starts=starts)
     old = load_tracks(loaded, against) if against else None
-    spoken = word_spans(loaded)
-    played = beat_spans(loaded, spoken)
+    shot = _shot(loaded)
+    spoken, played = word_spans(shot), beat_spans(shot)
     chunk = chosen_frames(loaded, spoken, played, frames=frames, words_asked=words, beat=beat)
 
     check_on_tracks(new, chunk)
@@ -82,7 +85,7 @@ def command(
     changes = None
     if old is not None:
         changes = compare_reviews(review(old), found, old_tracks=old, new_tracks=new,
-                                  notes=loaded.notes, who=who)  # fmt: skip
+                                  notes=placed_notes(shot), who=who)  # fmt: skip
     if picture:
         from planner.paths.picture import draw_review
 
@@ -96,6 +99,22 @@ def command(
     if json_to != "-":
         print_review(found, changes, moves=moves)
     return int(Exit.DONE if found.ok else Exit.WANTING)
+
+
+def _tracks(scene: Scene, given: str, *, points: str | None, starts: int | None) -> Tracks:
+    """The tracks asked for: of a file, or followed in a movie."""
+    from planner.picture.movie import is_movie
+
+    if points is not None:
+        from planner.commands._picture import follow_for_paths
+
+        return follow_for_paths(scene, given, points, starts=starts)
+    if is_movie(given):
+        raise UsageError("is a movie, and no points are named", where=given,
+                         mend="add --points points.csv")  # fmt: skip
+    if starts is not None:
+        raise UsageError("--starts is for a movie", mend="leave it out")
+    return load_tracks(scene, given)
 
 
 def load_tracks(scene: Scene, path: str) -> Tracks:
@@ -137,43 +156,39 @@ def check_shot(tracks: Tracks, scene: Scene, shot: tuple[int, int]) -> None:
                 )  # fmt: skip
 
 
-def word_spans(scene: Scene, readings: Readings | None = None) -> list[WordSpan]:
-    """Every word of the scene on its frames; none where a sound cannot be read.
-
-    readings : of all lines, if they are there already.
-    """
-    from planner.paths.findings import WordSpan
+def _shot(scene: Scene) -> Shot:
+    """The scene's shot; without sounds where one cannot be read."""
+    from planner.shot import shot_of
 
     try:
-        readings = load_readings(scene) if readings is None else readings
+        return shot_of_scene(scene)
     except LinebeatError as error:
         say(f"note: findings are not tied to words: {error.line()}")
-        return []
-    spans = []
-    for line in scene.lines:
-        for number, word in enumerate(readings[line.number].words, start=1):
-            spans.append(WordSpan(
-                line.number, number, word.text, scene.clock.frame_at(line.at_s + word.start_s),
-                scene.clock.frame_at(line.at_s + word.end_s),
-            ))  # fmt: skip
-    return spans
+        return shot_of(scene, {})
 
 
-def beat_spans(scene: Scene, words: list[WordSpan]) -> list[BeatSpan]:
+def word_spans(shot: Shot) -> list[WordSpan]:
+    """Every word of the shot on its frames."""
+    from planner.paths.findings import WordSpan
+
+    return [
+        WordSpan(line.number, number, word.text, *frames)
+        for line in shot.lines
+        for number, (word, frames) in enumerate(
+            zip(shot.heard[line.number].words, shot.words[line.number], strict=True), start=1
+        )
+    ]
+
+
+def beat_spans(shot: Shot) -> list[BeatSpan]:
     """Every beat that has frames: its own, or its words'."""
     from planner.paths.findings import BeatSpan
 
-    spans = []
-    for number, beat in enumerate(scene.beats):
-        frames = beat.frames
-        if frames is None and beat.words and beat.line:
-            mine = [
-                w for w in words if w.line == beat.line and beat.words[0] <= w.word <= beat.words[1]
-            ]
-            frames = (mine[0].first_frame, mine[-1].last_frame) if mine else None
-        if frames is not None:
-            spans.append(BeatSpan(number, beat.who, beat.intent, *frames))
-    return spans
+    return [
+        BeatSpan(number, beat.who, beat.intent, *frames)
+        for number, beat in enumerate(shot.scene.beats)
+        if (frames := shot.beat_frames(beat))
+    ]
 
 
 def chosen_frames(
@@ -187,7 +202,7 @@ def chosen_frames(
     if sum(option is not None for option in (frames, words_asked, beat)) > 1:
         raise UsageError("--frames, --words and --beat say the same", mend="give one of them")
     if frames is not None:
-        return _range(frames, "--frames", "1001-1050")
+        return frame_range(frames, "--frames", "1001-1050")
     if words_asked is not None:
         return _word_frames(scene, words, words_asked)
     if beat is not None:
@@ -205,7 +220,8 @@ def check_on_tracks(tracks: Tracks, frames: tuple[int, int] | None) -> None:
                          mend=f"they are {tracks.first_frame}-{tracks.last_frame}")  # fmt: skip
 
 
-def _range(text: str, option: str, example: str) -> tuple[int, int]:
+def frame_range(text: str, option: str, example: str) -> tuple[int, int]:
+    """A range as people write it, 1001-1050. Raises UsageError."""
     match = re.fullmatch(r"\s*(-?\d{1,9})\s*(?:-\s*(-?\d{1,9}))?\s*", text)
     if not match:
         raise UsageError(f'{option} "{text}" is no range', mend=f"write it as {example}")
@@ -221,7 +237,7 @@ def _word_frames(scene: Scene, words: list[WordSpan], asked: str) -> tuple[int, 
     if not colon or not numbers:
         known = [str(line.number) for line in scene.lines] + [line.id for line in scene.lines]
         raise UsageError(f'--words "{asked}" names no line', mend=nearest(line_text, known))
-    first, last = _range(range_text, "--words", "1:2-4")
+    first, last = frame_range(range_text, "--words", "1:2-4")
     mine = [w for w in words if w.line == numbers[0] and first <= w.word <= last]
     if not words:
         raise UsageError("no word of the scene has frames", mend="choose by --frames instead")

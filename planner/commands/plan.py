@@ -5,7 +5,7 @@ from __future__ import annotations
 import click
 
 from audio.errors import UsageError
-from planner.commands._shared import check_json, load_scene_and_readings, say, write_json
+from planner.commands._shared import check_json, load_shot, say, write_json
 
 
 @click.command("plan")
@@ -27,11 +27,12 @@ def run_plan(
     """Plan a scene and print it."""
     from planner.plan.make import make_plan
 
-    loaded, readings = load_scene_and_readings(scene)
+    shot = load_shot(scene)
+    loaded = shot.scene
     if who is not None and who not in loaded.characters:
         known = ", ".join(loaded.characters)
         raise UsageError(f'no character "{who}" in {loaded.file}', mend=f"use one of: {known}")
-    plan = make_plan(loaded, readings)
+    plan = make_plan(shot)
     if json_to:
         data = plan.to_json()
         if who:

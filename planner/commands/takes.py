@@ -11,7 +11,7 @@ from audio.errors import ClipError, UsageError
 from planner.commands._shared import (
     check_json,
     console,
-    load_scene_and_readings,
+    load_shot,
     working,
     write_json,
 )
@@ -35,15 +35,13 @@ def command(scene: str, line: str, other: str, json_to: str | None) -> int:
         check_json(json_to)
     if not Path(other).exists():
         raise ClipError("no such sound file", where=other, mend="name the other take's file")
-    loaded, readings = load_scene_and_readings(scene)
-    chosen = line_named(loaded, line)
+    shot = load_shot(scene)
+    chosen = line_named(shot.scene, line)
     with working(f"listening to {Path(other).name}"):
         from audio.read_voice import read_file
 
         second = read_file(other, text=chosen.say, sounds_like=chosen.sounds_like)
-    result = compare_takes(
-        readings[chosen.number], second, scene=loaded, line=chosen.number, readings=readings
-    )
+    result = compare_takes(shot.heard[chosen.number], second, shot=shot, line=chosen.number)
     if json_to:
         write_json(result.to_json(), json_to)
     else:

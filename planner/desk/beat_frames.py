@@ -1,4 +1,4 @@
-"""The frames of a beat: as given, or those of its words."""
+"""The frames of a beat on the desk, from the words as they are laid."""
 
 from __future__ import annotations
 
@@ -11,13 +11,10 @@ def beat_frames(laid: Laid, beat: Beat) -> tuple[int, int] | None:
     if beat.frames is not None:
         return beat.frames
     line = laid.line(beat.line) if beat.line is not None else None
-    if line is None or not line.words or beat.words is None:
+    if line is None or not line.words:
         return None if line is None else line.frames
-    first, last = beat.words
+    first, last = beat.words or (1, len(line.words))
     if first > len(line.words):
         return None
     last = min(last, len(line.words))
-    begin, end = line.words[first - 1].frames[0], line.words[last - 1].frames[1]
-    if last < len(line.words):  # where two words share a frame, it is the later one's
-        end = max(begin, min(end, line.words[last].frames[0] - 1))
-    return begin, end
+    return line.words[first - 1].frames.first, line.words[last - 1].frames.last

@@ -58,7 +58,7 @@ def frame_of(desk: Desk, choice: Choice | None) -> int | None:
 
 def notes_now(desk: Desk) -> tuple[Note, ...]:
     """The notes on their present frames: those tied to words stand where the words are."""
-    return placed_notes(desk.scene, desk.heard)
+    return placed_notes(desk.shot.changed(desk.scene))
 
 
 def step_choice(desk: Desk, by: int) -> Desk:

@@ -31,7 +31,7 @@ def add_note(desk: Desk, text: str, *, by: str = "") -> Desk:
         return say(desk, "no note without words")
     try:
         scene = with_note(
-            desk.scene, desk.heard, text, frames=_frames(desk), words=_words(desk),
+            desk.shot.changed(desk.scene), text, frames=_frames(desk), words=_words(desk),
             who=_who(desk), by=by,
         )  # fmt: skip
     except LinebeatError as error:

@@ -11,6 +11,7 @@ from planner.desk.verdicts import NO_VERDICTS, Verdicts, judge
 from planner.plan.make import PlanState, plan_state
 from planner.plan.suggestion import Plan
 from planner.scene import Scene
+from planner.shot import shot_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,11 +30,12 @@ def plan_scene(
 ) -> Planned:
     """Plan and check a scene; what did not change since `before` is taken over."""
     try:
-        state = plan_state(scene, readings, before)
+        shot = shot_of(scene, readings)
+        state = plan_state(shot, before)
     except LinebeatError as error:
         return Planned(scene, None, NO_VERDICTS, before, error.line())
     try:
-        verdicts = judge(scene, readings, state.plan)
+        verdicts = judge(shot, state.plan)
     except LinebeatError as error:
         return Planned(scene, state.plan, NO_VERDICTS, state, error.line())
     return Planned(scene, state.plan, verdicts, state)

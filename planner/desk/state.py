@@ -12,12 +12,12 @@ from dataclasses import dataclass, replace
 from typing import Any, Literal
 
 from audio.reading import VoiceReading
-from planner.check.sound import heard_readings
 from planner.desk.plan_index import PlanIndex, hit_of, index_plan
 from planner.desk.verdicts import NO_VERDICTS, Verdicts
 from planner.plan.suggestion import Plan
 from planner.scene import Scene
-from planner.shot.laid import Laid, lay_scene
+from planner.shot import Shot, shot_of
+from planner.shot.laid import Laid, lay_shot
 
 Unit = Literal["frames", "timecode", "seconds", "feet"]
 Way = Literal["mean", "move", "mend"]
@@ -128,11 +128,11 @@ class Grip:
 
 @dataclass(frozen=True, slots=True)
 class Desk:
-    """All that the desk knows. `readings`: as the machine heard them; `heard`: as the user does."""
+    """All that the desk knows. `readings`: as the machine heard them; `shot`: as the user does."""
 
     scene: Scene
     readings: Mapping[int, VoiceReading]
-    heard: Mapping[int, VoiceReading]
+    shot: Shot
     laid: Laid
     plan: Plan
     index: PlanIndex
@@ -167,13 +167,13 @@ class Desk:
 
 def open_desk(scene: Scene, readings: Mapping[int, VoiceReading], plan: Plan) -> Desk:
     """A desk on a scene, with the cursor on the first word."""
-    heard = heard_readings(scene, readings)
-    laid = lay_scene(scene, heard)
+    shot = shot_of(scene, readings)
+    laid = lay_shot(shot)
     cursor = (
         laid.lines[0].words[0].frames[0] if laid.lines and laid.lines[0].words else laid.shot[0]
     )
     return Desk(
-        scene=scene, readings=readings, heard=heard, laid=laid, plan=plan, index=index_plan(plan),
+        scene=scene, readings=readings, shot=shot, laid=laid, plan=plan, index=index_plan(plan),
         planned=scene, saved=scene, cursor=cursor, window=Window(laid.shot[0]),
     )  # fmt: skip
 
@@ -182,10 +182,8 @@ def laid_anew(desk: Desk, scene: Scene) -> Desk:
     """The desk on another scene; its lines are laid anew if any of them, or the time, differs."""
     before = desk.scene
     same = scene.lines == before.lines and scene.clock == before.clock and scene.shot == before.shot
-    if same:
-        return replace(desk, scene=scene)
-    heard = heard_readings(scene, desk.readings)
-    return replace(desk, scene=scene, heard=heard, laid=lay_scene(scene, heard))
+    shot = desk.shot.changed(scene)
+    return replace(desk, scene=scene, shot=shot, laid=desk.laid if same else lay_shot(shot))
 
 
 def edit(desk: Desk, did: str, *, choice: Choice | None = None, **parts: Any) -> Desk:
@@ -299,7 +297,7 @@ def with_saved(desk: Desk) -> Desk:
 def with_scene_from_disk(desk: Desk, scene: Scene, readings: Mapping[int, VoiceReading]) -> Desk:
     """Take the scene as it stands in the file; what was on the desk stays in the undo history."""
     past = Past(desk.scene, "what the file says", desk.past)
-    heard = heard_readings(scene, readings)
+    shot = shot_of(scene, readings)
     return _valid(
         replace(
             desk,
@@ -307,8 +305,8 @@ def with_scene_from_disk(desk: Desk, scene: Scene, readings: Mapping[int, VoiceR
             saved=scene,
             past_of_saved=past,
             readings=readings,
-            heard=heard,
-            laid=lay_scene(scene, heard),
+            shot=shot,
+            laid=lay_shot(shot),
             past=past,
             future=None,
             said="taken from the file",

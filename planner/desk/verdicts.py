@@ -9,11 +9,11 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from audio.reading import VoiceReading
 from planner.check.result import CheckResult
 from planner.check.result import PoseVerdict as Judged
 from planner.plan.suggestion import Plan
 from planner.scene import Scene
+from planner.shot import Shot
 from planner.told.check_text import stands, verdict_text
 
 
@@ -72,11 +72,11 @@ class Verdicts:
 NO_VERDICTS = Verdicts()
 
 
-def judge(scene: Scene, readings: Mapping[int, VoiceReading], plan: Plan) -> Verdicts:
+def judge(shot: Shot, plan: Plan) -> Verdicts:
     """Check the scene's poses."""
     from planner.check.check_poses import check_poses
 
-    return verdicts_of(scene, check_poses(scene, readings, plan=plan))
+    return verdicts_of(shot.scene, check_poses(shot, plan=plan))
 
 
 def verdicts_of(scene: Scene, result: CheckResult) -> Verdicts:

@@ -51,12 +51,17 @@ class Label:
 
 @dataclass(frozen=True, slots=True)
 class Stroke:
-    """A line through points. `dash` lengths on and off, () for a solid one."""
+    """A line through points. `dash` lengths on and off, () for a solid one.
+
+    `fill` closes it to a block of that tone; `round` gives it round ends.
+    """
 
     points: tuple[tuple[float, float], ...]
     width: float
     ink: str = INK
     dash: tuple[float, ...] = ()
+    fill: str = ""
+    round: bool = False
 
 
 @dataclass(frozen=True, slots=True)

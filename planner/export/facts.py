@@ -6,29 +6,27 @@ Nothing here opens a file.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING
 
 from audio.errors import UsageError
-from audio.reading import VoiceReading
-from planner.check.sound import beat_frames, heard_readings
 from planner.export.plain import one_line
-from planner.frames import Clock, feet_and_frames, timecode
+from planner.frames import Clock, FrameRange, feet_and_frames, timecode
 from planner.lead.notes import placed_notes
-from planner.lead.passes import PhraseAt, phrases_of
 from planner.plan.make import make_plan
 from planner.plan.suggestion import Plan, Suggestion
 from planner.scene import Beat, KeyPose, Note, Scene
-from planner.shot.laid import Laid, LaidLine, LaidSyllable, lay_scene
+from planner.shot import PhraseAt, Readings, Shot
+from planner.shot.laid import Laid, LaidLine, LaidSyllable, lay_shot
 
 if TYPE_CHECKING:
     from planner.check.check_poses import CheckResult
+    from planner.export.figures import ShotFigure
+    from planner.motion import Performance
     from planner.paths.review import PathReview
 
 SHOWN = ("frames", "timecode", "feet", "seconds")
-Readings = Mapping[int, VoiceReading]
 
 
 def shown_frame(clock: Clock, frame: int, show: str) -> str:
@@ -52,7 +50,7 @@ class PlacedBeat:
 
     number: int
     beat: Beat
-    frames: tuple[int, int]
+    frames: FrameRange
 
     @property
     def text(self) -> str:
@@ -73,56 +71,63 @@ class ShotFacts:
     measured on motion tracks, if any were given.
     """
 
-    scene: Scene
-    readings: Readings
+    shot: Shot
     plan: Plan
-    frames: tuple[int, int]
+    frames: FrameRange
     who: str | None = None
     path_review: PathReview | None = None
 
-    @cached_property
-    def heard(self) -> dict[int, VoiceReading]:
+    @property
+    def scene(self) -> Scene:
+        """The scene."""
+        return self.shot.scene
+
+    @property
+    def heard(self) -> Readings:
         """The readings as the user hears them."""
-        return heard_readings(self.scene, self.readings)
+        return self.shot.heard
 
     @cached_property
     def laid(self) -> Laid:
         """The readings on frames."""
-        return lay_scene(self.scene, self.heard)
+        return lay_shot(self.shot)
 
     @cached_property
     def check(self) -> CheckResult:
         """The scene's key poses against the voice."""
         from planner.check.check_poses import check_poses
 
-        return check_poses(self.scene, self.readings, plan=self.plan, who=self.who)
+        return check_poses(self.shot, plan=self.plan, who=self.who)
+
+    @cached_property
+    def performance(self) -> Performance:
+        """The plan compiled: every channel on every frame."""
+        from planner.motion import compile_motion
+
+        return compile_motion(self.plan, self.scene, self.heard)
+
+    @cached_property
+    def figures(self) -> tuple[ShotFigure, ...]:
+        """Each character drawn on every frame."""
+        from planner.export.figures import shot_figures
+
+        return shot_figures(self)
 
     @cached_property
     def beats(self) -> tuple[PlacedBeat, ...]:
-        """The beats that can be placed, in the file's order.
-
-        Words that share a frame are in one beat each: the earlier one ends a frame before.
-        """
-        placed = [
+        """The beats that can be placed, in the file's order."""
+        return tuple(
             PlacedBeat(number, beat, frames)
             for number, beat in enumerate(self.scene.beats, start=1)
-            if (frames := beat_frames(self.scene, self.heard, beat))
-        ]
-        starts = {(b.beat.who, b.frames[0]) for b in placed}
-        ended = [
-            replace(b, frames=(b.frames[0], b.frames[1] - 1))
-            if b.frames[0] < b.frames[1] and (b.beat.who, b.frames[1]) in starts
-            else b
-            for b in placed
-        ]
-        return tuple(b for b in ended if self.shows(b.frames, b.beat.who))
+            if (frames := self.shot.beat_frames(beat)) and self.shows(frames, beat.who)
+        )
 
     @cached_property
     def notes(self) -> tuple[tuple[int, Note], ...]:
         """The notes on their present frames, each with its number."""
         return tuple(
             (number, note)
-            for number, note in enumerate(placed_notes(self.scene, self.heard), start=1)
+            for number, note in enumerate(placed_notes(self.shot), start=1)
             if self.shows(note.frames, note.who)
         )
 
@@ -161,8 +166,7 @@ class ShotFacts:
 
 
 def shot_facts(
-    scene: Scene,
-    readings: Readings,
+    shot: Shot,
     *,
     who: str | None = None,
     line: str | None = None,
@@ -170,21 +174,22 @@ def shot_facts(
     frames: tuple[int, int] | None = None,
     path_review: PathReview | None = None,
 ) -> ShotFacts:
-    """The facts of a scene's shot, or of one line (number or id), phrase or range of frames.
+    """The facts of a shot, or of one line (number or id), phrase or range of frames.
 
     Raises UsageError for a character, line or phrase that does not exist.
     """
+    scene = shot.scene
     if who is not None and who not in scene.characters:
         known = ", ".join(scene.characters)
         raise UsageError(f'no character "{who}" in {scene.file}', mend=f"use one of: {known}")
     if sum(given is not None for given in (line, phrase, frames)) > 1:
         raise UsageError("--line, --phrase and --frames say the same", mend="give one of them")
-    plan = make_plan(scene, readings)
-    first, last = plan.shot[0] - scene.handles, plan.shot[1] + scene.handles
+    plan = make_plan(shot)
+    first, last = shot.frames_with_handles
     if line is not None:
         first, last = _line_frames(scene, plan, line)
     elif phrase is not None:
-        first, last = _phrase(scene, readings, phrase).frames
+        first, last = _phrase(shot, phrase).frames
     elif frames is not None:
         first, last = max(first, frames[0]), min(last, frames[1])
         if first > last:
@@ -192,7 +197,7 @@ def shot_facts(
                 f"--frames {frames[0]}-{frames[1]} lie outside the shot",
                 mend=f"the shot is {plan.shot[0]}-{plan.shot[1]}",
             )
-    return ShotFacts(scene, readings, plan, (first, last), who, path_review)
+    return ShotFacts(shot, plan, FrameRange(first, last), who, path_review)
 
 
 def _line_frames(scene: Scene, plan: Plan, named: str) -> tuple[int, int]:
@@ -207,10 +212,10 @@ def _line_frames(scene: Scene, plan: Plan, named: str) -> tuple[int, int]:
     raise UsageError(f'no line "{named}" in {scene.file}', mend=f"use a number or one of: {known}")
 
 
-def _phrase(scene: Scene, readings: Readings, number: int) -> PhraseAt:
+def _phrase(shot: Shot, number: int) -> PhraseAt:
     """A phrase by its number over the scene, from 1. Raises UsageError if there is none."""
-    phrases = phrases_of(scene, heard_readings(scene, readings))
+    phrases = shot.phrases
     if not 1 <= number <= len(phrases):
-        raise UsageError(f"no phrase {number} in {scene.file}",
+        raise UsageError(f"no phrase {number} in {shot.scene.file}",
                          mend=f"it has phrases 1 to {len(phrases)}")  # fmt: skip
     return phrases[number - 1]

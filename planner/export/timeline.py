@@ -20,10 +20,12 @@ from audio.errors import OutputError
 from planner.export.facts import ShotFacts
 from planner.export.marks import Mark, marks_of
 from planner.export.plain import one_line
+from planner.shot import Shot
 from planner.shot.laid import LaidLine
 
 # Colours the library knows; the kind is in the marker's name too.
 COLOURS = {"beat": "GREEN", "stress": "RED", "plan": "BLUE", "key pose": "ORANGE", "note": "PINK"}
+ABUTTING_S = 1e-3  # a millisecond shared by two clips is rounding, no overlap
 EDL_KINDS = ("beat", "stress", "note")  # a list of every small move is no help to an editor
 
 
@@ -97,7 +99,7 @@ def timeline_of(facts: ShotFacts) -> Any:
     )  # fmt: skip
     marks = marks_of(facts)
     for who in facts.characters:
-        rows = _rows(facts.lines_of(who))
+        rows = _rows(facts.shot, facts.lines_of(who))
         for number, lines in enumerate(rows or [[]], start=1):
             name = one_line(who) + (f" {number}" if number > 1 else "")
             track = otio.schema.Track(
@@ -112,11 +114,13 @@ def timeline_of(facts: ShotFacts) -> Any:
     return timeline
 
 
-def _rows(lines: Sequence[LaidLine]) -> list[list[LaidLine]]:
-    """Lines in tracks in which none overlap."""
+def _rows(shot: Shot, lines: Sequence[LaidLine]) -> list[list[LaidLine]]:
+    """Lines in tracks in which none sounds before the one before it ends."""
     rows: list[list[LaidLine]] = []
+    times = shot.times
     for line in sorted(lines, key=lambda x: (x.frames, x.number)):
-        free = next((row for row in rows if row[-1].frames[1] < line.frames[0]), None)
+        begins_s = times[line.number].start_s + ABUTTING_S
+        free = next((row for row in rows if times[row[-1].number].end_s <= begins_s), None)
         if free is None:
             rows.append([line])
         else:
@@ -130,8 +134,12 @@ def _fill(
     """Clips and gaps from the first frame shown to the last, with the marks on them."""
     first, last = facts.frames
     frame = first
-    for line in lines:
-        start, end = max(line.frames[0], first), min(line.frames[1], last)
+    following = [line.frames.first for line in lines[1:]]
+    for line, until in zip(lines, [*following, last + 1], strict=True):
+        # A frame that two clips share is the later one's.
+        start, end = max(line.frames.first, frame), min(line.frames.last, until - 1, last)
+        if start > end:  # shorter than a frame, and the frame is the next one's
+            continue
         if start > frame:
             track.append(_gap(times, marks, frame, start - 1))
         track.append(_clip(facts, times, line, marks, start, end))

@@ -115,6 +115,7 @@ def _axes(figure: Any, width: float, height: float, box: tuple[float, ...] = (0,
 
 def _draw(axes: Any, drawing: Drawing, top: float, *, inches_a_px: float = 0.01) -> None:
     from matplotlib.lines import Line2D
+    from matplotlib.patches import Polygon
     from matplotlib.patheffects import Normal, Stroke
 
     point = inches_a_px * POINTS_AN_INCH  # points a pixel
@@ -128,12 +129,20 @@ def _draw(axes: Any, drawing: Drawing, top: float, *, inches_a_px: float = 0.01)
             )  # fmt: skip
             if item.halo:
                 text.set_path_effects([Stroke(linewidth=4 * point, foreground=PAPER), Normal()])
+        elif item.fill:
+            axes.add_patch(
+                Polygon(
+                    [(x, y + top) for x, y in item.points], closed=True, facecolor=item.fill,
+                    edgecolor=item.ink, linewidth=item.width * point, joinstyle="round",
+                    zorder=order,
+                )
+            )  # fmt: skip
         else:
             dash: Any = (0, tuple(d / item.width for d in item.dash)) if item.dash else "-"
             axes.add_line(
                 Line2D(
                     [x for x, _ in item.points], [y + top for _, y in item.points],
                     linewidth=item.width * point, color=item.ink, linestyle=dash, zorder=order,
-                    solid_capstyle="butt", solid_joinstyle="round",
+                    solid_capstyle="round" if item.round else "butt", solid_joinstyle="round",
                 )
             )  # fmt: skip

@@ -71,7 +71,9 @@ def _label(label: Label) -> str:
 def _stroke(stroke: Stroke) -> str:
     dash = f' stroke-dasharray="{" ".join(_n(d) for d in stroke.dash)}"' if stroke.dash else ""
     points = " ".join(f"{_n(x)},{_n(y)}" for x, y in stroke.points)
+    ends = ' stroke-linecap="round" stroke-linejoin="round"' if stroke.round else ""
+    kind = "polygon" if stroke.fill else "polyline"
     return (
-        f'<polyline points="{points}" fill="none" stroke="{stroke.ink}" '
-        f'stroke-width="{_n(stroke.width)}"{dash}/>'
+        f'<{kind} points="{points}" fill="{stroke.fill or "none"}" stroke="{stroke.ink}" '
+        f'stroke-width="{_n(stroke.width)}"{dash}{ends}/>'
     )

@@ -12,10 +12,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from audio.errors import UsageError
-from planner.check.sound import Readings
-from planner.frames import Clock
-from planner.scene import Line, Note, Scene
-from planner.shot.timeline import last_frame_before
+from planner.scene import Note, Scene
+from planner.shot import Shot
 
 TEXT_MAX = 2000  # characters of a note
 _FRAMES = re.compile(r"([+-]?[0-9]{1,7})(?:\s*-\s*([+-]?[0-9]{1,7}))?")
@@ -31,31 +29,17 @@ class WordsOf:
     last: int
 
 
-def placed(scene: Scene, heard: Readings, note: Note) -> Note:
+def placed(shot: Shot, note: Note) -> Note:
     """The note on its present frames."""
-    if note.line is None or note.words is None or note.line not in heard:
+    if note.line is None or note.words is None:
         return note
-    line = scene.lines[note.line - 1]
-    frames = word_frames(scene.clock, line, heard, note.words)
+    frames = shot.word_frames(note.line, note.words)
     return replace(note, frames=frames) if frames else note
 
 
-def placed_notes(scene: Scene, heard: Readings) -> tuple[Note, ...]:
+def placed_notes(shot: Shot) -> tuple[Note, ...]:
     """All notes of a scene on their present frames, in the file's order."""
-    return tuple(placed(scene, heard, note) for note in scene.notes)
-
-
-def word_frames(
-    clock: Clock, line: Line, heard: Readings, words: tuple[int, int]
-) -> tuple[int, int] | None:
-    """First and last frame of some words; None if the line was not read or lacks them."""
-    reading = heard.get(line.number)
-    if reading is None or not 1 <= words[0] <= words[1] <= len(reading.words):
-        return None
-    return (
-        clock.frame_at(line.at_s + reading.words[words[0] - 1].start_s),
-        last_frame_before(clock, line.at_s + reading.words[words[1] - 1].end_s),
-    )
+    return tuple(placed(shot, note) for note in shot.scene.notes)
 
 
 def read_frames(text: str) -> tuple[int, int]:
@@ -92,8 +76,7 @@ def read_words(text: str, scene: Scene) -> WordsOf:
 
 
 def with_note(
-    scene: Scene,
-    heard: Readings,
+    shot: Shot,
     text: str,
     *,
     frames: tuple[int, int] | None = None,
@@ -101,7 +84,7 @@ def with_note(
     who: str | None = None,
     by: str = "",
 ) -> Scene:
-    """The scene with one more note, at its end.
+    """The scene with one more note, at its end. Only a note on words needs readings.
 
     Raises UsageError if the note says nothing, or its words are not in the line.
     """
@@ -109,22 +92,21 @@ def with_note(
     if not flat or len(flat) > TEXT_MAX:
         raise UsageError("a note needs words, 2000 characters at most", mend="write what to change")
     if words is not None:
-        line = scene.lines[words.line - 1]
-        frames = word_frames(scene.clock, line, heard, (words.first, words.last))
+        frames = shot.word_frames(words.line, (words.first, words.last))
         if frames is None:
-            count = len(heard[words.line].words) if words.line in heard else 0
+            count = len(shot.words.get(words.line, ()))
             raise UsageError(
                 f"line {words.line} has {count} words, so no words {words.first}-{words.last}",
                 mend="count its words from 1, or use --frames",
             )
-        who = who or line.who
+        who = who or shot.scene.lines[words.line - 1].who
     if frames is None:
         raise UsageError("where is the note?", mend="add --frames 1011-1016 or --words 1:3-4")
     note = Note(
         frames, flat, who, by, False,
         words.line if words else None, (words.first, words.last) if words else None,
     )  # fmt: skip
-    return replace(scene, notes=(*scene.notes, note))
+    return replace(shot.scene, notes=(*shot.scene.notes, note))
 
 
 def with_done(scene: Scene, numbers: Sequence[int], *, done: bool = True) -> Scene:

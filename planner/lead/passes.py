@@ -14,10 +14,8 @@ from types import MappingProxyType
 
 from audio.errors import UsageError
 from planner.check.compare import Problem
-from planner.check.sound import Readings
-from planner.plan.context import bare
 from planner.scene import Passes, Scene
-from planner.shot.timeline import last_frame_before
+from planner.shot import PhraseAt
 from planner.told.wording import nearest
 
 MENDED_IN = MappingProxyType(
@@ -30,17 +28,6 @@ MENDED_IN = MappingProxyType(
 
 
 @dataclass(frozen=True, slots=True)
-class PhraseAt:
-    """A phrase of the scene: its number, whose it is, its frames, its words ("" without text)."""
-
-    number: int
-    line: int
-    who: str
-    frames: tuple[int, int]
-    words: str
-
-
-@dataclass(frozen=True, slots=True)
 class PhraseState:
     """What is done on a phrase, what comes next, and what problems are open there."""
 
@@ -48,25 +35,6 @@ class PhraseState:
     done: tuple[str, ...]
     to_do: tuple[str, ...]
     problems: tuple[Problem, ...]
-
-
-def phrases_of(scene: Scene, heard: Readings) -> tuple[PhraseAt, ...]:
-    """Every phrase of the scene, numbered in order of time."""
-    found = []
-    for line in scene.lines:
-        reading = heard.get(line.number)
-        for phrase in reading.phrases if reading else ():
-            frames = (
-                scene.clock.frame_at(line.at_s + phrase.start_s),
-                last_frame_before(scene.clock, line.at_s + phrase.end_s),
-            )
-            words = ""
-            if reading and phrase.words:
-                spoken = reading.words[phrase.words[0] : phrase.words[1] + 1]
-                words = " ".join(bare(w.text) for w in spoken)
-            found.append(PhraseAt(0, line.number, line.who, frames, words))
-    found.sort(key=lambda p: (p.frames, p.line))
-    return tuple(replace(p, number=n) for n, p in enumerate(found, start=1))
 
 
 def phrase_states(

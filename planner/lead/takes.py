@@ -10,16 +10,16 @@ What is not done: neither take is called the better one.
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
-from dataclasses import asdict, dataclass, replace
+from dataclasses import asdict, dataclass
 from difflib import SequenceMatcher
 from typing import Any, Literal
 
 from audio.reading import VoiceReading
-from planner.plan.context import bare, main_accents
 from planner.plan.make import plan_state
 from planner.plan.suggestion import LinePlan, Plan, Suggestion
-from planner.scene import Heard, Scene
+from planner.scene import Heard
+from planner.shot import Shot
+from planner.shot.stresses import bare, main_accents
 
 TEMPO_HEARD = 0.1  # share; a change of tempo smaller than 10 % is not heard (Quene 2007, draft)
 RANGE_HEARD_ST = 1.5  # semitones; Rietveld & Gussenhoven 1985
@@ -100,30 +100,22 @@ def compare_takes(
     first: VoiceReading,
     second: VoiceReading,
     *,
-    scene: Scene | None = None,
+    shot: Shot | None = None,
     line: int = 1,
-    readings: Mapping[int, VoiceReading] | None = None,
 ) -> TakeComparison:
     """Two readings of a line compared.
 
-    With a `scene` and the `readings` of its other lines the plans are compared too; `line` is the
-    number (from 1) of the line both take.
+    With a `shot` that has the first the plans are compared too; `line` is the number (from 1) of
+    the line both take.
     """
     facts = (take_facts(first), take_facts(second))
     words = word_changes(first, second)
     changes: tuple[PlanChange, ...] = ()
-    if scene is not None:
-        others = dict(readings or {})
-        state = plan_state(scene, {**others, line: first})
-        after = plan_state(_unheard(scene, line), {**others, line: second}, state)
+    if shot is not None:
+        state = plan_state(shot)
+        after = plan_state(shot.with_reading(line, second, heard=Heard()), state)
         changes = plan_changes(state.plan, after.plan, line)
     return TakeComparison(facts[0], facts[1], words, _remarks(*facts, words), changes)
-
-
-def _unheard(scene: Scene, line: int) -> Scene:
-    """The scene without what the user heard in the line's first take: it is another sound."""
-    lines = tuple(replace(x, heard=Heard()) if x.number == line else x for x in scene.lines)
-    return replace(scene, lines=lines)
 
 
 def take_facts(reading: VoiceReading) -> TakeFacts:

@@ -80,9 +80,11 @@ def check(job: CheckJob) -> tuple[Scene, CheckResult | None]:
     from planner.check.check_poses import check_poses
     from planner.plan.make import make_plan
     from planner.scene_file import read_scene
+    from planner.shot import shot_of
 
     scene = read_scene(job.scene)
-    plan = make_plan(scene, job.readings)
+    shot = shot_of(scene, job.readings)
+    plan = make_plan(shot)
     if not scene.poses:
         return scene, None
-    return scene, check_poses(scene, job.readings, scene.poses, plan=plan)
+    return scene, check_poses(shot, plan=plan)

@@ -22,6 +22,7 @@ from planner.plan.suggestion import Kind, Why
 from planner.plan.time_words import moment
 from planner.plan.voice_facts import SyllableFacts
 from planner.scene import Planted
+from planner.shot.stresses import bare, main_accents
 from planner.shot.timeline import since
 
 if TYPE_CHECKING:
@@ -117,7 +118,10 @@ class Before:
 
 @dataclass(frozen=True, slots=True)
 class LineInputs:
-    """All that shapes a line's plan beside its sound: the key under which the plan is kept."""
+    """All that shapes a line's plan beside its sound: the key under which the plan is kept.
+
+    `exposure_s` is how long a drawing stands, at 24 frames a second or slower.
+    """
 
     number: int
     line_id: str
@@ -132,6 +136,7 @@ class LineInputs:
     opens_shot: bool
     planted: tuple[tuple[str, float, float], ...]
     neutral: Intent
+    exposure_s: float = 1 / 24
 
 
 @dataclass(frozen=True, slots=True)
@@ -252,11 +257,6 @@ def quoted(syllables: Iterable[SyllableOn], longest: int = 6) -> str:
     return f'"{" ".join(words)}"'
 
 
-def bare(text: str) -> str:
-    """A word without the marks around it: `week.` is week."""
-    return text.strip(" \t.,;:!?\"'()[]{}-–—…“”‘’«»¿¡") or text.strip()
-
-
 def anchors(reading: VoiceReading) -> tuple[str, ...]:
     """`w4s1` for each syllable (word 4, its first syllable); `s7` where there is no text."""
     found: list[str] = []
@@ -270,13 +270,14 @@ def anchors(reading: VoiceReading) -> tuple[str, ...]:
     return tuple(found)
 
 
-def main_accents(reading: VoiceReading) -> frozenset[int]:
-    """Each phrase's strongest syllable, where it bears a stress at all."""
-    return frozenset(
-        p.strongest_syllable for p in reading.phrases
-        if 0 <= p.strongest_syllable < len(reading.syllables)
-        and reading.syllables[p.strongest_syllable].degree != "none"
-    )  # fmt: skip
+def peak_of(syllables: Sequence[SyllableOn]) -> int | None:
+    """The line's one peak: the most prominent of its main accents, the later where two are alike.
+
+    From the sound alone, so that a change of intent moves no other phrase.
+    """
+    mains = [s for s in syllables if s.main]
+    return max(mains, key=lambda s: (s.degree == "strong", s.prominence, s.index)).index if (
+        mains) else None  # fmt: skip
 
 
 def line_context(

@@ -14,13 +14,12 @@ from dataclasses import dataclass, replace
 
 from audio.errors import SceneError
 from planner.intents import Intent, blend, intent_named
-from planner.plan.context import Span, bare
-from planner.plan.voice_facts import audible_from_s
+from planner.plan.context import Span
 from planner.scene import Cue, Scene
+from planner.shot.cue_times import REACTION_S, WORD_KNOWN_S, audible_from_s
+from planner.shot.stresses import bare
 from planner.shot.timeline import LineTime, Timeline, since
 
-WORD_KNOWN_S = 0.2  # Marslen-Wilson & Tyler 1980: word known about 200 ms after its onset
-REACTION_S = 0.16  # simple reaction to sound, 160 ms (review, Galton 1899 to Welford 1980)
 SHORTEST_S = 0.15  # a reaction shorter than this cannot be read
 ANSWER_S = 0.45  # with less before the own line, the line's attitude is the answer
 REACTION_SHARE = 0.6  # of the attitude; common practice: a listener's change is the smaller one

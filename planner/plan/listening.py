@@ -10,13 +10,14 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from planner.intents import Intent
-from planner.plan.context import Before, anchors, bare, main_accents
-from planner.plan.cues import REACTION_S, WORD_KNOWN_S, Reaction
+from planner.plan.context import Before, anchors
+from planner.plan.cues import Reaction
 from planner.plan.drafts import Draft
 from planner.plan.sides import Sides
 from planner.plan.suggestion import Kind, Why
-from planner.plan.voice_facts import audible_from_s
 from planner.scene import Beat, Scene
+from planner.shot.cue_times import REACTION_S, WORD_KNOWN_S, audible_from_s
+from planner.shot.stresses import bare, main_accents
 from planner.shot.timeline import LineTime, Stretch, Timeline, since
 
 

@@ -1,7 +1,7 @@
 """make_plan: from a scene and what was heard to the plan of the shot.
 
-    state = plan_state(scene, readings)            # everything
-    state = plan_state(changed, readings, state)   # only what the change touches
+    state = plan_state(shot)                   # everything
+    state = plan_state(shot.changed(scene), state)   # only what the change touches
     state.plan
 
 Conventions: readings by line number, counted from 1. A line's plan depends on its `LineInputs` and
@@ -24,9 +24,7 @@ from planner.plan.context import (
     Before,
     LineContext,
     LineInputs,
-    bare,
     line_context,
-    main_accents,
     planted_s,
     pose_id,
 )
@@ -42,16 +40,15 @@ from planner.plan.suggestion import LinePlan, Plan, Stress, Suggestion
 from planner.plan.tidy import empty_holds, tidied
 from planner.plan.voice_facts import SyllableFacts, syllable_facts
 from planner.rules import rules_of
-from planner.scene import Beat, Line, Scene
-from planner.shot.heard import apply_heard
+from planner.scene import Beat
+from planner.shot import Shot
+from planner.shot.stresses import line_stresses
 from planner.shot.timeline import (
     SHORTEST_LISTENING_S,
     LineTime,
     Stretch,
     Timeline,
-    last_frame_before,
     line_time,
-    shot_time,
     since,
     stretches,
 )
@@ -65,20 +62,17 @@ class PlanState:
     kept: Mapping[Hashable, Any] = field(default_factory=dict, repr=False)
 
 
-def make_plan(scene: Scene, readings: Mapping[int, VoiceReading]) -> Plan:
-    """The plan of a scene.
+def make_plan(shot: Shot) -> Plan:
+    """The plan of a shot, which has a reading for each of its lines.
 
-    readings : by line number (from 1), one for each line of the scene.
     Raises SceneError for an intent, word or cue that does not exist; ValueError without a reading.
     """
-    return plan_state(scene, readings).plan
+    return plan_state(shot).plan
 
 
-def plan_state(
-    scene: Scene, readings: Mapping[int, VoiceReading], before: PlanState | None = None
-) -> PlanState:
+def plan_state(shot: Shot, before: PlanState | None = None) -> PlanState:
     """The plan, with what was worked out kept for the next one. Same errors as `make_plan`."""
-    work = _Work(scene, readings, before.kept if before else {})
+    work = _Work(shot, before.kept if before else {})
     return PlanState(work.plan(), work.kept)
 
 
@@ -94,24 +88,23 @@ class _LineResult:
 class _Work:
     """One planning: looks up what is kept, works out the rest, keeps what was used."""
 
-    def __init__(
-        self, scene: Scene, readings: Mapping[int, VoiceReading], known: Mapping[Hashable, Any]
-    ) -> None:
-        missing = [line.number for line in scene.lines if line.number not in readings]
+    def __init__(self, shot: Shot, known: Mapping[Hashable, Any]) -> None:
+        scene = shot.scene
+        missing = [line.number for line in scene.lines if line.number not in shot.heard]
         if missing:
             raise ValueError(f"no reading for line {missing[0]}")
         self.scene, self.known = scene, known
         self.kept: dict[Hashable, Any] = {}
         self.intents = scene_intents(scene)
-        self.heard = {line.number: self._heard(line, readings[line.number])
-                      for line in scene.lines}  # fmt: skip
-        placed = [line_time(line, self.heard[line.number][0]) for line in scene.lines]
-        shot = shot_time(scene, placed)
-        self.grid = Grid.of(scene.clock, shot.low_frame, shot.high_frame)
+        self.heard_as = shot
+        time = shot.time
+        self.grid = Grid.of(scene.clock, time.low_frame, time.high_frame)
         # From here on all times count from the shot's start: `origin_s` of the scene.
-        self.origin_s = shot.low_s
-        self.shot = replace(shot, low_s=0.0, high_s=since(shot.low_s, shot.high_s))
-        self.timeline = Timeline(line_time(t.line, t.reading, shot.low_s) for t in placed)
+        self.origin_s = time.low_s
+        self.shot = replace(time, low_s=0.0, high_s=since(time.low_s, time.high_s))
+        self.timeline = Timeline(
+            line_time(line, shot.heard[line.number], time.low_s) for line in scene.lines
+        )
         self.times = self.timeline.by_number
 
     def plan(self) -> Plan:
@@ -144,21 +137,13 @@ class _Work:
             self.kept[key] = self.known[key] if key in self.known else make()
         return self.kept[key]
 
-    def _heard(
-        self, line: Line, raw: VoiceReading
-    ) -> tuple[VoiceReading, tuple[SyllableFacts, ...]]:
-        """A line's reading as the user hears it, and its syllables' figures."""
-        key = ("heard", line.number)
-        old = self.known.get(key)
-        if old and old[0] is raw and old[1] == line.heard:
-            self.kept[key] = old
-        else:
-            reading = apply_heard(
-                raw, line.heard, where=self.scene.where(f"lines/{line.number}/heard")
-            )
-            self.kept[key] = (raw, line.heard, reading, syllable_facts(reading))
-        kept = self.kept[key]
-        return kept[2], kept[3]
+    def _facts(self, reading: VoiceReading) -> tuple[SyllableFacts, ...]:
+        """A reading's figures; kept with it, so that no other reading takes its identity."""
+        key = ("facts", id(reading))
+        kept: tuple[VoiceReading, tuple[SyllableFacts, ...]] = self._keep(
+            key, lambda: (reading, syllable_facts(reading))
+        )
+        return kept[1]
 
     def _everyone(self) -> tuple[str, ...]:
         named = [*self.scene.characters, *(line.who for line in self.scene.lines)]
@@ -234,13 +219,15 @@ class _Work:
             before is None and stretch.start_s <= self.shot.low_s + 1e-9,
             planted_s(self.scene.planted, self.scene.clock, line.who, line.at_s),
             self._neutral(),
+            (line.step or self.scene.clock.step) / min(24.0, self.grid.frames_per_s),
         )  # fmt: skip
 
     def _neutral(self) -> Intent:
         return played(self.scene, self.intents, None, None)
 
     def _line(self, inputs: LineInputs, speaking: tuple[Reaction, ...]) -> _LineResult:
-        reading, facts = self.heard[inputs.number]
+        reading = self.heard_as.heard[inputs.number]
+        facts = self._facts(reading)
         key = ("line", inputs, id(reading), speaking, self.grid)
 
         def make() -> _LineResult:
@@ -286,18 +273,11 @@ class _Work:
         key = ("stresses", time.line.number, at_s, id(time.reading), self.grid)
 
         def make() -> LinePlan:
-            clock, reading = self.scene.clock, time.reading
-            mains = main_accents(reading)
             stresses = tuple(
-                Stress(
-                    i, bare(reading.words[s.word].text) if s.word is not None else None,
-                    clock.frame_at(at_s + s.nucleus_s), s.degree, i in mains,
-                )
-                for i, s in enumerate(reading.syllables) if s.degree != "none"
-            )  # fmt: skip
-            first = clock.frame_at(at_s)
-            last = last_frame_before(clock, at_s + reading.clip.duration_s)
-            frames = (first, max(first, last))
+                Stress(s.syllable, s.text, s.frame, "strong" if s.strong else "light", s.main)
+                for s in line_stresses(self.scene.clock, time.line, time.reading)
+            )
+            frames = self.heard_as.line_frames(time.line)
             return LinePlan(time.line.number, time.line.id, time.line.who, frames, stresses)
 
         result: LinePlan = self._keep(key, make)

@@ -1,8 +1,9 @@
 """Which words play under which beat: a line cut into spans, one a beat.
 
-Conventions: a beat tags words (counted from 1) or frames (inclusive); words no beat tags play as
-neutral. Where two beats claim a syllable, the one that names words wins, then the earlier in the
-file. Frames of a beat in which its character does not speak make a listening beat.
+Conventions: a beat tags words (counted from 1) or frames (inclusive), or the whole of its line;
+words no beat tags play as neutral. Where two beats claim a syllable, the one that names words
+wins, then the earlier in the file. Frames of a beat in which its character does not speak make a
+listening beat.
 """
 
 from __future__ import annotations
@@ -75,10 +76,13 @@ def _owners(
 ) -> list[int | None]:
     """For each syllable the index of its beat, or None."""
     owner: list[int | None] = [None] * len(reading.syllables)
-    by_words = [(k, b) for k, b in beats if b.words]
+    by_words = [(k, b) for k, b in beats if not b.frames and b.line == line.number]
     by_frames = [(k, b) for k, b in beats if b.frames and b.who == line.who]
     for k, beat in by_words:
-        first, last = beat.words or (1, 1)
+        if beat.words is None:
+            owner = [k if known is None else known for known in owner]
+            continue
+        first, last = beat.words
         if reading.words and not 1 <= first <= last <= len(reading.words):
             raise SceneError(
                 f"beat {k + 1} tags words {first}-{last}, line {line.id} has "

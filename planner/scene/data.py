@@ -58,7 +58,7 @@ class Line:
 
 @dataclass(frozen=True, slots=True)
 class Beat:
-    """What a character wants over some words or frames. Either `words` (with `line`) or `frames`.
+    """What a character wants over some words (with `line`) or frames, or over the whole `line`.
 
     `words` first and last, counted from 1; `frames` inclusive. `who` is always filled in.
     """

@@ -1,21 +1,23 @@
 """Readings laid on frames: syllables, words, pitch by frame, glides, pauses of every line.
 
-Made once for a scene; the views only look up what is visible. Frames are the scene's own numbers,
+Made once for a shot; the views only look up what is visible. Frames are the scene's own numbers,
 ranges inclusive; words and phrases count from 1 within their line; pitch is in semitones from the
-speaker's median, NaN where no voice is. A line's seconds become frames as the design says: the
-picture on screen at `at_s + t`.
+speaker's median, NaN where no voice is. How seconds become frames is the Shot's matter.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
 from audio.reading import Degree, GlideShape, VoiceReading
-from planner.scene import Line, Scene
+from planner.frames import EDGE_FRAMES, Clock, FrameRange
+from planner.scene import Line
+from planner.shot.shot import Shot
+from planner.shot.stresses import main_accents
 
 NARROWEST_RANGE_ST = 8.0  # a flat voice is not blown up to the height of a lively one
 MOST_SPEAKER_ROWS = 3
@@ -27,7 +29,7 @@ class LaidSyllable:
     """A syllable on frames; `hit` is the frame of its vowel's onset."""
 
     text: str
-    frames: tuple[int, int]
+    frames: FrameRange
     hit: int
     semitones: float
     degree: Degree
@@ -41,7 +43,7 @@ class LaidWord:
 
     number: int
     text: str
-    frames: tuple[int, int]
+    frames: FrameRange
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,7 +52,7 @@ class LaidPhrase:
 
     number: int
     text: str
-    frames: tuple[int, int]
+    frames: FrameRange
     words: tuple[int, int] | None
     ending: str
     ending_semitones: float
@@ -60,7 +62,7 @@ class LaidPhrase:
 class LaidGlide:
     """A movement of the pitch on frames."""
 
-    frames: tuple[int, int]
+    frames: FrameRange
     semitones: float
     shape: GlideShape
     audible: bool
@@ -71,7 +73,7 @@ class LaidSpan:
     """A pause or a sound that is no word ("pause", "breath", "laugh", "sigh")."""
 
     kind: str
-    frames: tuple[int, int]
+    frames: FrameRange
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,7 +82,7 @@ class LaidLine:
 
     number: int
     who: str
-    frames: tuple[int, int]
+    frames: FrameRange
     heights: tuple[float, ...]
     syllables: tuple[LaidSyllable, ...]
     words: tuple[LaidWord, ...]
@@ -104,7 +106,7 @@ class Laid:
     lines: tuple[LaidLine, ...]
     low_st: float
     high_st: float
-    shot: tuple[int, int]
+    shot: FrameRange
     speakers: tuple[tuple[str, ...], ...] = ()
 
     def line(self, number: int) -> LaidLine | None:
@@ -126,21 +128,16 @@ class Laid:
         return tuple(x for x in self.lines if x.frames[0] <= last and x.frames[1] >= first)
 
 
-def lay_scene(scene: Scene, readings: Mapping[int, VoiceReading]) -> Laid:
+def lay_shot(shot: Shot) -> Laid:
     """Lay every line that has a reading."""
-    lines = [
-        _lay_line(scene, line, readings[line.number])
-        for line in scene.lines
-        if line.number in readings
-    ]
+    lines = [_lay_line(shot, line) for line in shot.lines]
     lines.sort(key=lambda line: (line.frames[0], line.number))
     voiced = np.array([h for line in lines for h in line.heights if not math.isnan(h)])
     low, high = (-4.0, 4.0) if not len(voiced) else np.percentile(voiced, [2.0, 98.0])
     spare = max(0.0, NARROWEST_RANGE_ST - (high - low)) / 2
     return Laid(
-        tuple(lines), float(low - spare), float(high + spare), _shot(scene, lines),
-        _speakers(lines),
-    )  # fmt: skip
+        tuple(lines), float(low - spare), float(high + spare), shot.frames, _speakers(lines)
+    )
 
 
 def _speakers(lines: Sequence[LaidLine]) -> tuple[tuple[str, ...], ...]:
@@ -166,91 +163,85 @@ def _speakers(lines: Sequence[LaidLine]) -> tuple[tuple[str, ...], ...]:
     return tuple(tuple(row) for row in rows)
 
 
-def _shot(scene: Scene, lines: list[LaidLine]) -> tuple[int, int]:
-    if scene.shot:
-        return scene.shot
-    if not lines:
-        return (scene.clock.first_frame, scene.clock.first_frame)
-    second = scene.rate.frames(1.0)
-    return (min(x.frames[0] for x in lines), max(x.frames[1] for x in lines) + second)
-
-
-def _lay_line(scene: Scene, line: Line, reading: VoiceReading) -> LaidLine:
-    def frame(clip_s: float) -> int:
-        return scene.clock.frame_at(line.at_s + clip_s)
-
-    def span(start_s: float, end_s: float) -> tuple[int, int]:
-        first = frame(start_s)
-        return first, max(first, frame(end_s - 1e-6))
-
-    frames = span(0.0, reading.clip.duration_s)
-    heights = _heights(scene, line, reading, frames)
-    main = {phrase.strongest_syllable for phrase in reading.phrases}
-    syllables = []
-    for index, syllable in enumerate(reading.syllables):
-        own = span(syllable.start_s, syllable.end_s)
-        hit = frame(syllable.nucleus_s)
-        text = syllable.text if syllable.text is not None else EXAMPLE
-        strong = syllable.degree == "strong"
-        syllables.append(
-            LaidSyllable(
-                text, own, hit, _height_of(heights, frames[0], hit, own[1]), syllable.degree,
-                strong and index in main, None if syllable.word is None else syllable.word + 1,
-            )
-        )  # fmt: skip
+def _lay_line(shot: Shot, line: Line) -> LaidLine:
+    reading, clock = shot.heard[line.number], shot.clock
+    frames = shot.line_frames(line)
+    heights = _heights(clock, line, reading, frames)
     words = tuple(
-        LaidWord(number, word.text, span(word.start_s, word.end_s))
-        for number, word in enumerate(reading.words, start=1)
+        LaidWord(number, word.text, own)
+        for number, (word, own) in enumerate(
+            zip(reading.words, shot.words[line.number], strict=True), start=1
+        )
     )
+    pauses = [LaidSpan("pause", shot.frames_of(line, p.start_s, p.end_s)) for p in reading.pauses]
+    events = [LaidSpan(e.kind, shot.frames_of(line, e.start_s, e.end_s)) for e in reading.events]
+    syllables = _syllables(shot, line, heights, frames.first)
     return LaidLine(
-        line.number, line.who, frames, heights, tuple(syllables), words,
-        _phrases(reading, words, syllables, span),
+        line.number,
+        line.who,
+        frames,
+        heights,
+        syllables,
+        words,
+        _phrases(shot, line, words, syllables),
         tuple(
-            LaidGlide(span(g.start_s, g.end_s), g.semitones, g.shape, g.audible)
+            LaidGlide(shot.frames_of(line, g.start_s, g.end_s), g.semitones, g.shape, g.audible)
             for g in reading.glides
         ),
-        tuple(LaidSpan("pause", span(p.start_s, p.end_s)) for p in reading.pauses)
-        + tuple(LaidSpan(e.kind, span(e.start_s, e.end_s)) for e in reading.events),
-    )  # fmt: skip
+        (*pauses, *events),
+    )
+
+
+def _syllables(
+    shot: Shot, line: Line, heights: tuple[float, ...], first_frame: int
+) -> tuple[LaidSyllable, ...]:
+    reading = shot.heard[line.number]
+    mains = main_accents(reading)
+    found = []
+    for index, syllable in enumerate(reading.syllables):
+        own = shot.frames_of(line, syllable.start_s, syllable.end_s)
+        hit = shot.clock.frame_at(line.at_s + syllable.nucleus_s)
+        text = syllable.text if syllable.text is not None else EXAMPLE
+        height = _height_of(heights, first_frame, hit, own.last)
+        word = None if syllable.word is None else syllable.word + 1
+        found.append(LaidSyllable(text, own, hit, height, syllable.degree, index in mains, word))
+    return tuple(found)
 
 
 def _phrases(
-    reading: VoiceReading,
-    words: Sequence[LaidWord],
-    syllables: Sequence[LaidSyllable],
-    span: Callable[[float, float], tuple[int, int]],
+    shot: Shot, line: Line, words: Sequence[LaidWord], syllables: Sequence[LaidSyllable]
 ) -> tuple[LaidPhrase, ...]:
-    phrases = []
-    for number, phrase in enumerate(reading.phrases, start=1):
+    reading = shot.heard[line.number]
+    found = []
+    for number, (phrase, frames) in enumerate(
+        zip(reading.phrases, shot.phrase_frames(line), strict=True), start=1
+    ):
+        counted: tuple[int, int] | None = None
         if phrase.words is not None:
             first, last = phrase.words
-            text = " ".join(word.text for word in words[first : last + 1])
-            counted: tuple[int, int] | None = (first + 1, last + 1)
+            text, counted = " ".join(w.text for w in words[first : last + 1]), (first + 1, last + 1)
         else:
             first, last = phrase.syllables
-            text, counted = " ".join(s.text for s in syllables[first : last + 1]), None
-        phrases.append(
-            LaidPhrase(
-                number, text, span(phrase.start_s, phrase.end_s), counted,
-                phrase.ending, phrase.ending_semitones,
-            )
-        )  # fmt: skip
-    return tuple(phrases)
+            text = " ".join(s.text for s in syllables[first : last + 1])
+        found.append(
+            LaidPhrase(number, text, frames, counted, phrase.ending, phrase.ending_semitones)
+        )
+    return tuple(found)
 
 
 def _heights(
-    scene: Scene, line: Line, reading: VoiceReading, frames: tuple[int, int]
+    clock: Clock, line: Line, reading: VoiceReading, frames: FrameRange
 ) -> tuple[float, ...]:
     """Mean semitones of the voiced samples of each frame."""
-    count = frames[1] - frames[0] + 1
+    count = frames.count
     hz = reading.pitch.hz
     voiced = np.isfinite(hz) & (hz > 0)
     median = reading.speaker.pitch_median_hz
     if not voiced.any() or median <= 0:
         return (float("nan"),) * count
-    rate = float(scene.rate.frames_per_s)
+    rate = float(clock.rate.frames_per_s)
     times = line.at_s + reading.pitch.times_s()[voiced]
-    index = np.floor(times * rate + 1e-4).astype(int) - (frames[0] - scene.clock.first_frame)
+    index = np.floor(times * rate + EDGE_FRAMES).astype(int) - (frames.first - clock.first_frame)
     inside = (index >= 0) & (index < count)
     semitones = 12 * np.log2(hz[voiced][inside] / median)
     sums = np.bincount(index[inside], weights=semitones, minlength=count)

@@ -8,36 +8,25 @@ them (`planner.commands._shared`).
 from __future__ import annotations
 
 import difflib
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from itertools import pairwise
 
-from audio.reading import VoiceReading
-from planner.check.sound import heard_readings, shot_frames
 from planner.scene import Line, Scene
-from planner.shot.timeline import LineTime, last_frame_before, line_time
+from planner.shot.shot import Shot
+from planner.shot.timeline import LineTime
 
 NEAR_MISS = 0.75  # difflib's likeness; "martha" and "marta" have 0.91, "cat" and "clerk" 0.25
 OVERLAP_S = 0.1  # less is a run-on between two lines, or the reading's own error
 
-Readings = Mapping[int, VoiceReading]
+
+def scene_remarks(shot: Shot) -> tuple[str, ...]:
+    """All remarks on a scene, in the order of its file; lines without a reading are left out."""
+    return (*_sounds(shot), *_overlaps(shot), *_near_names(shot.scene))
 
 
-def scene_remarks(scene: Scene, readings: Readings) -> tuple[str, ...]:
-    """All remarks on a scene, in the order of its file.
-
-    readings : by line number, from 1; lines without one are left out.
-    Raises SceneError if the user's ear names a word that a line lacks.
-    """
-    return (
-        *_sounds(scene, readings),
-        *_overlaps(scene, heard_readings(scene, readings)),
-        *_near_names(scene),
-    )
-
-
-def poses_outside(scene: Scene, readings: Readings) -> tuple[str, ...]:
+def poses_outside(shot: Shot) -> tuple[str, ...]:
     """A remark for each of the scene's own key poses that lies outside the shot."""
-    first, last = shot_frames(scene, heard_readings(scene, readings))
+    scene, (first, last) = shot.scene, shot.frames_with_handles
     return tuple(
         f"{scene.where_of(f'poses/{index}')}: pose {index + 1}: frame {pose.frame} lies outside "
         f"the shot ({first}-{last})"
@@ -46,15 +35,14 @@ def poses_outside(scene: Scene, readings: Readings) -> tuple[str, ...]:
     )
 
 
-def _sounds(scene: Scene, readings: Readings) -> Iterator[str]:
+def _sounds(shot: Shot) -> Iterator[str]:
     """The readings' own warnings, each with the lines it is about."""
     lines: dict[tuple[str, str], list[Line]] = {}
-    for line in scene.lines:
-        if line.number in readings:
-            for warning in dict.fromkeys(readings[line.number].warnings):
-                lines.setdefault((line.sound, warning), []).append(line)
+    for line in shot.lines:
+        for warning in dict.fromkeys(shot.heard[line.number].warnings):
+            lines.setdefault((line.sound, warning), []).append(line)
     for (_, warning), about in lines.items():
-        where = scene.where_of(f"lines/{about[0].number}")
+        where = shot.scene.where_of(f"lines/{about[0].number}")
         yield f"{where}: {_named(about)}: {warning}"
 
 
@@ -63,20 +51,19 @@ def _named(lines: Sequence[Line]) -> str:
     return f"line {numbers[0]}" if len(numbers) == 1 else f"lines {', '.join(numbers)}"
 
 
-def _overlaps(scene: Scene, heard: Readings) -> Iterator[str]:
+def _overlaps(shot: Shot) -> Iterator[str]:
     """Two lines that one character would have to speak at once."""
-    for who in scene.characters:
-        own = [x for x in scene.lines if x.who == who and x.number in heard]
-        times = sorted((line_time(x, heard[x.number]) for x in own), key=_starts)
+    for who in shot.scene.characters:
+        times = sorted((t for t in shot.times.values() if t.line.who == who), key=_starts)
         for early, late in pairwise(times):
             shared_s = min(early.speech_end_s, late.speech_end_s) - late.speech_start_s
             if shared_s > OVERLAP_S:
-                first = scene.clock.frame_at(late.speech_start_s)
-                last = last_frame_before(scene.clock, late.speech_start_s + shared_s)
-                where = scene.where_of(f"lines/{late.line.number}/at")
+                start_s = late.speech_start_s
+                frames = shot.clock.frames_between(start_s, start_s + shared_s)
+                where = shot.scene.where_of(f"lines/{late.line.number}/at")
                 yield (
                     f"{where}: {who} says lines {early.line.number} and {late.line.number} at "
-                    f"once on frames {first}-{last}"
+                    f"once on frames {frames}"
                 )
 
 

@@ -9,13 +9,11 @@ between two lines has the right of way: the next line's window opens when it is 
 
 from __future__ import annotations
 
-import math
 from bisect import bisect_left, bisect_right
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
 from audio.reading import VoiceReading
-from planner.frames import EDGE_FRAMES, Clock
 from planner.scene import Line, Scene
 
 TAIL_S = 1.0  # the shot goes on this long after the last line (the design's rule)
@@ -128,12 +126,6 @@ def line_time(line: Line, reading: VoiceReading, origin_s: float = 0.0) -> LineT
     )  # fmt: skip
 
 
-def last_frame_before(clock: Clock, end_s: float) -> int:
-    """The last frame that begins before `end_s`: a half-open end as an inclusive frame."""
-    position = end_s * float(clock.rate.frames_per_s)
-    return clock.first_frame + max(math.ceil(position - EDGE_FRAMES) - 1, 0)
-
-
 def shot_time(scene: Scene, times: Sequence[LineTime]) -> ShotTime:
     """The scene's shot: as given, else from its lines."""
     clock = scene.clock
@@ -144,7 +136,7 @@ def shot_time(scene: Scene, times: Sequence[LineTime]) -> ShotTime:
     elif times:
         low_s = min(t.start_s for t in times)
         high_s = max(t.end_s for t in times) + TAIL_S
-        first, last = clock.frame_at(low_s), last_frame_before(clock, high_s)
+        first, last = clock.frame_at(low_s), clock.last_frame_before(high_s)
     else:
         first = last = clock.first_frame
         low_s, high_s = 0.0, clock.scene_s(first + 1)

@@ -14,8 +14,8 @@ from rich.text import Text
 from planner.check.compare import Comparison, Problem, spaced
 from planner.check.expect import Outcome
 from planner.check.result import CheckResult, PoseVerdict
-from planner.check.sound import SpokenStress
 from planner.scene import Scene
+from planner.shot.stresses import SpokenStress
 
 STATES = {"answered": "answered", "changed": "changed there", "untouched": "untouched"}
 STYLES = {"lands": "", "early": "bold yellow", "late": "bold red", "free": "dim"}

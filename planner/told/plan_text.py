@@ -6,9 +6,9 @@ from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
-from planner.plan.context import bare
 from planner.plan.suggestion import LinePlan, Plan, Stress, Suggestion
 from planner.scene import Line, Scene
+from planner.shot.stresses import bare
 from planner.told.wording import quoted
 
 SMALLEST_SHOWN = 0.05  # below this a size says nothing to a person

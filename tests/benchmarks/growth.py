@@ -63,10 +63,10 @@ def plans() -> dict[str, Callable[[int], Callable[[], object]]]:
     from made_voices import scene, voice
 
     from planner.check.check_poses import check_poses
-    from planner.check.sound import spoken_stresses
     from planner.plan.make import make_plan
     from planner.scene import Beat, KeyPose
     from planner.scene_file import parse_scene, scene_to_text
+    from planner.shot import shot_of
 
     said = voice("that is the THIRD ~lamp. and it is NOT mine")
 
@@ -75,17 +75,17 @@ def plans() -> dict[str, Callable[[int], Callable[[], object]]]:
         beats = [Beat("proud", "clerk", k + 1, (1, 5)) for k in range(lines)]
         whole = scene(placed, beats=beats)
         heard = {k + 1: said for k in range(lines)}
-        stresses = spoken_stresses(whole, heard)
+        stresses = shot_of(whole, heard).stresses
         poses = tuple(KeyPose(s.frame - 1, s.who, "head") for s in stresses)
         return replace(whole, poses=poses), heard
 
     def planning(n: int) -> Callable[[], object]:
         whole, heard = made(10 * n)
-        return lambda: make_plan(whole, heard)
+        return lambda: make_plan(shot_of(whole, heard))
 
     def checking(n: int) -> Callable[[], object]:
         whole, heard = made(10 * n)
-        return lambda: check_poses(whole, heard, whole.poses)
+        return lambda: check_poses(shot_of(whole, heard), whole.poses)
 
     def parsing(n: int) -> Callable[[], object]:
         whole, _ = made(4 * n)
@@ -125,6 +125,7 @@ import sys
 import numpy as np
 from audio.clip import ANALYSIS_RATE_HZ, clip_from_samples, load_clip
 from audio.read_voice import read_voice
+from planner.shot import shot_of
 clip = load_clip(sys.argv[1])
 times = int(sys.argv[3])
 long = clip_from_samples(np.tile(clip.samples, times), ANALYSIS_RATE_HZ)

@@ -13,6 +13,7 @@ from plans import STAGE
 from planner.intents import load_intents
 from planner.plan.make import make_plan, plan_state
 from planner.scene import Beat, Cue
+from planner.shot import shot_of
 
 LINES_IN_3_MINUTES = 36
 WHOLE_S = 0.100  # a 3-minute scene for two
@@ -49,22 +50,22 @@ def quickest_s(run: Callable[[], object], times: int = 7) -> float:
 
 def test_a_three_minute_scene_for_two_is_planned_in_a_tenth_of_a_second():
     made, readings = talk(LINES_IN_3_MINUTES)
-    assert make_plan(made, readings).shot[1] > 24 * 170
-    assert quickest_s(lambda: make_plan(made, readings)) < WHOLE_S
+    assert make_plan(shot_of(made, readings)).shot[1] > 24 * 170
+    assert quickest_s(lambda: make_plan(shot_of(made, readings))) < WHOLE_S
 
 
 def test_a_changed_beat_is_planned_again_in_15_ms():
     made, readings = talk(LINES_IN_3_MINUTES)
-    before = plan_state(made, readings)
+    before = plan_state(shot_of(made, readings))
     middle = len(made.beats) // 2
     changed = list(made.beats)
     changed[middle] = replace(changed[middle], intent="proud", strength=0.55)
     again = replace(made, beats=tuple(changed))
-    assert plan_state(again, readings, before).plan != before.plan
-    assert quickest_s(lambda: plan_state(again, readings, before)) < CHANGE_S
+    assert plan_state(shot_of(again, readings), before).plan != before.plan
+    assert quickest_s(lambda: plan_state(shot_of(again, readings), before)) < CHANGE_S
 
 
 def test_planning_grows_no_faster_than_what_is_said():
-    small, large = talk(12), talk(48)
-    ratio = quickest_s(lambda: make_plan(*large)) / quickest_s(lambda: make_plan(*small))
+    small, large = shot_of(*talk(12)), shot_of(*talk(48))
+    ratio = quickest_s(lambda: make_plan(large)) / quickest_s(lambda: make_plan(small))
     assert ratio < 4 * 1.35  # four times the syllables, with room for a noisy machine

@@ -12,6 +12,7 @@ from audio.reading import VoiceReading
 from planner.plan.make import make_plan
 from planner.plan.suggestion import Plan, Suggestion
 from planner.scene import Beat, Planted
+from planner.shot import shot_of
 
 STAGE = MappingProxyType({"clerk": "left", "visitor": "right"})
 
@@ -39,7 +40,7 @@ def plan_of(
         [("clerk", at_s)], beats=beats, planted=tuple(planted), handles=handles, shot=shot,
         stage=stage, step=step, intents=MappingProxyType(intents or {}),
     )  # fmt: skip
-    return make_plan(made, {1: reading})
+    return make_plan(shot_of(made, {1: reading}))
 
 
 def of_kind(plan: Plan, kind: str, part: str | None = None, who: str = "clerk") -> list[Suggestion]:

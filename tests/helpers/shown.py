@@ -9,6 +9,7 @@ from made_voices import scene, voice
 from audio.reading import Glide, VoiceReading
 from planner.export.facts import ShotFacts, shot_facts
 from planner.scene import Beat, Cue, KeyPose, Note, Scene
+from planner.shot import shot_of
 
 FORMULA = "=1+1"
 MARKUP = "<script>alert(\"x\")</script> & 'so on'"
@@ -51,7 +52,7 @@ def two_hander(*, rate: str = "24", step: int = 1) -> tuple[Scene, dict[int, Voi
 def facts(**more: object) -> ShotFacts:
     """The facts of the two-hander."""
     rate, step = str(more.pop("rate", "24")), int(str(more.pop("step", 1)))
-    return shot_facts(*two_hander(rate=rate, step=step), **more)  # type: ignore[arg-type]
+    return shot_facts(shot_of(*two_hander(rate=rate, step=step)), **more)  # type: ignore[arg-type]
 
 
 def nasty_facts(**more: object) -> ShotFacts:
@@ -81,4 +82,4 @@ def nasty_facts(**more: object) -> ShotFacts:
             Note((1020 + i, 1021 + i), text, HEBREW, EMOJI) for i, text in enumerate(NASTY)
         ),
     )  # fmt: skip
-    return shot_facts(made, readings, **more)  # type: ignore[arg-type]
+    return shot_facts(shot_of(made, readings), **more)  # type: ignore[arg-type]

@@ -14,6 +14,7 @@ from audio.errors import SceneError, TableError
 from planner.intents import CHOICES, Intent, blend, load_intents, scene_intents, table_of
 from planner.plan.make import make_plan
 from planner.scene import Beat
+from planner.shot import shot_of
 
 NAMES = (
     "neutral", "teasing", "surprised", "amused", "proud", "pleading", "embarrassed", "relieved",
@@ -93,7 +94,7 @@ def test_a_mistake_in_a_scenes_intents_names_place_and_mend(entry, words):
 def test_an_unknown_intent_of_a_beat_names_the_nearest():
     made = replace(scene(beats=[Beat("teazing", "clerk", 1, (1, 2))]), places={"beats/0": 9})
     with pytest.raises(SceneError, match='unknown intent "teazing"; did you mean "teasing"') as e:
-        make_plan(made, {1: voice("that IS it")})
+        make_plan(shot_of(made, {1: voice("that IS it")}))
     assert e.value.line().startswith("scene.yaml:9: ")
 
 

@@ -22,6 +22,7 @@ from planner.rules.breath import LEAST_S, USUAL_S
 from planner.rules.follow import LAG_S
 from planner.rules.look import LATENCY_S
 from planner.scene import Beat, Cue
+from planner.shot import shot_of
 
 pytestmark = pytest.mark.reference
 RATE = 24
@@ -81,7 +82,7 @@ def test_no_reaction_beats_recognising_the_word_and_answering_it(intent):
     made = scene([("clerk", 0.0), ("visitor", 6.0)], stage=STAGE,
                  cues=(Cue("visitor", 1, 4, intent),))  # fmt: skip
     readings = {1: voice("that is the THIRD lamp"), 2: voice("OH")}
-    plan = make_plan(made, readings)
+    plan = make_plan(shot_of(made, readings))
     (reaction,) = of_kind(plan, "reaction", who="visitor")
     heard_s = readings[1].syllables[3].nucleus_s  # these words are silent until their vowel
     assert (reaction.hit - 1001) / RATE - heard_s >= 0.360 - 1 / RATE  # within the frame on screen
@@ -132,7 +133,7 @@ def test_a_listeners_head_is_mostly_still():
     words = "that is the lamp. " * 12
     cues = (Cue("visitor", 1, 9, "curious"), Cue("visitor", 1, 30, "amused"))
     made = scene([("clerk", 0.0)], stage=STAGE, characters=("clerk", "visitor"), cues=cues)
-    plan = make_plan(made, {1: voice(words)})
+    plan = make_plan(shot_of(made, {1: voice(words)}))
     moving = sum(s.frames[1] - s.frames[0] for s in plan.suggestions if s.who == "visitor"
                  and s.part in ("head", "whole") and s.kind != "hold")  # fmt: skip
     assert 0 < moving / (plan.shot[1] - plan.shot[0]) <= 0.2
@@ -173,8 +174,9 @@ def test_followers_trail_by_common_practice():
 def test_a_frames_beat_while_listening_is_a_silent_attitude():
     made = scene([("clerk", 0.0)], stage=STAGE, characters=("clerk", "visitor"),
                  beats=[Beat("sad", "visitor", frames=(1010, 1030))])  # fmt: skip
-    plan = make_plan(made, {1: voice("that is the THIRD lamp. it is MINE")})
-    assert of_kind(plan, "pose", who="visitor")[0].frames[0] == 1010
+    plan = make_plan(shot_of(made, {1: voice("that is the THIRD lamp. it is MINE")}))
+    moves = [s for s in plan.suggestions if s.who == "visitor" and s.part == "whole"]
+    assert min(s.frames[0] for s in moves if s.kind in ("anticipation", "pose")) == 1010
 
 
 def test_an_accent_sits_on_the_stressed_syllable_it_names():

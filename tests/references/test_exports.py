@@ -16,7 +16,7 @@ from shown import MARKUP, facts, nasty_facts
 from audio.errors import OutputError
 from audio.reading_json import to_json
 from planner.bring_in.timeline_file import read_marks, read_timeline_poses
-from planner.commands._shared import load_scene_and_readings
+from planner.commands._shared import load_shot
 from planner.export.captions import captions_vtt
 from planner.export.facts import ShotFacts, shot_facts, shown_frame
 from planner.export.kinds import SCHEMAS, schema_text
@@ -33,7 +33,7 @@ RATES = ("24", "25", "23.976", "29.97", "29.97df", "30", "59.94", "12")
 
 @pytest.fixture(scope="module")
 def demo(demo_scenes: Path) -> ShotFacts:
-    return shot_facts(*load_scene_and_readings(str(demo_scenes / "lost_umbrella")))
+    return shot_facts(load_shot(str(demo_scenes / "lost_umbrella")))
 
 
 # --- OpenTimelineIO -------------------------------------------------------------------------
@@ -182,7 +182,7 @@ def outputs(demo: ShotFacts, demo_scenes: Path) -> dict[str, object]:
     scene = demo.scene
     tracks = load_tracks(scene, str(demo_scenes / "lost_umbrella" / "tracks_v1.csv"))
     return {
-        "reading": to_json(demo.readings[1]),
+        "reading": to_json(demo.heard[1]),
         "plan": demo.plan.to_json(),
         "check": demo.check.to_json(),
         "paths": review_paths(tracks, clock=scene.clock, scene=scene).to_json(),

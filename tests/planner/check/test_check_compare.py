@@ -13,6 +13,7 @@ from planner.check.compare import compare_checks, pose_changes
 from planner.check.expect import judge, parse_rule
 from planner.frames import FrameRate
 from planner.scene import KeyPose, Note
+from planner.shot import shot_of
 
 Maker = Callable[..., Any]
 RATE = FrameRate.parse("24")
@@ -52,8 +53,9 @@ def compared(
     voice: Maker, scene_of: Maker, old: list[KeyPose], new: list[KeyPose], *notes: Note
 ) -> Any:
     scene, readings = scene_of(voice([(1.0, "strong"), (2.5, "strong")]))
+    shot = shot_of(scene, readings)
     return compare_checks(
-        check_poses(scene, readings, old), check_poses(scene, readings, new), RATE,
+        check_poses(shot, old), check_poses(shot, new), RATE,
         list(enumerate(notes, 1)),
     )  # fmt: skip
 
@@ -94,7 +96,7 @@ def outcome(voice: Maker, scene_of: Maker, rule: str) -> tuple[bool, str]:
         voice([(1.0, "strong"), (2.0, "light"), (3.0, "strong"), (3.8, "none")])
     )
     poses = [pose(1023), pose(1023, part="chest"), pose(1048), pose(1076)]
-    result = judge(parse_rule(rule), check_poses(scene, readings, poses))
+    result = judge(parse_rule(rule), check_poses(shot_of(scene, readings), poses))
     return result.met, result.found
 
 
@@ -137,7 +139,7 @@ def test_shares_are_exact() -> None:
 
 def test_of_nothing_all_is_met(voice: Maker, scene_of: Maker) -> None:
     scene, readings = scene_of(voice([]))
-    result = check_poses(scene, readings)
+    result = check_poses(shot_of(scene, readings))
 
     assert judge(parse_rule("95% of main accents"), result).met
     assert judge(parse_rule("at most 0% of findings"), result).met

@@ -16,6 +16,7 @@ from planner.commands._shared import read_lines
 from planner.plan.make import make_plan
 from planner.scene import Beat, Cue, KeyPose, Scene
 from planner.scene_file import read_scene
+from planner.shot import shot_of
 
 Maker = Callable[..., Any]
 
@@ -55,8 +56,8 @@ def demo(
 def demo_check(demo: tuple[Scene, Mapping[int, VoiceReading]], version: int) -> CheckResult:
     scene, readings = demo
     table = read_poses(Path(scene.folder) / f"poses_v{version}.csv", scene.characters)
-    plan = make_plan(scene, readings)
-    return check_poses(scene, readings, table.poses, plan=plan)
+    plan = make_plan(shot_of(scene, readings))
+    return check_poses(shot_of(scene, readings), table.poses, plan=plan)
 
 
 def test_every_planted_finding_is_found_within_a_frame(
@@ -112,7 +113,7 @@ def test_the_mended_version_is_ok_and_nothing_in_it_is_certain(
 def test_parts_on_one_frame_are_found(voice: Maker, scene_of: Maker) -> None:
     scene, readings = scene_of(voice([(1.0, "strong")]))
 
-    result = check_poses(scene, readings, [pose(1023), pose(1023, "chest")])
+    result = check_poses(shot_of(scene, readings), [pose(1023), pose(1023, "chest")])
 
     (finding,) = found(result, "all-on-one-frame")
     assert finding.frames == (1023, 1023)
@@ -136,7 +137,7 @@ def test_one_link_of_the_body_is_no_block(
 ) -> None:
     scene, readings = scene_of(voice([(1.0, "strong")]))
 
-    result = check_poses(scene, readings, [pose(1023, part) for part in parts])
+    result = check_poses(shot_of(scene, readings), [pose(1023, part) for part in parts])
 
     assert found(result, "all-on-one-frame") == []
 
@@ -145,7 +146,7 @@ def test_a_part_that_trails_is_an_offset(voice: Maker, scene_of: Maker) -> None:
     scene, readings = scene_of(voice([(1.0, "strong")]))
     poses = [pose(1023), pose(1023, "chest"), pose(1025, "right hand")]
 
-    assert found(check_poses(scene, readings, poses), "all-on-one-frame") == []
+    assert found(check_poses(shot_of(scene, readings), poses), "all-on-one-frame") == []
 
 
 def test_an_intent_may_move_all_parts_together(voice: Maker, scene_of: Maker) -> None:
@@ -153,7 +154,7 @@ def test_an_intent_may_move_all_parts_together(voice: Maker, scene_of: Maker) ->
     beat = Beat("angry", "ada", frames=(1001, 1090))
     scene, readings = scene_of(voice([(1.0, "strong")]), beats=(beat,))
 
-    result = check_poses(scene, readings, [pose(1023), pose(1023, "chest")])
+    result = check_poses(shot_of(scene, readings), [pose(1023), pose(1023, "chest")])
 
     assert found(result, "all-on-one-frame") == []
 
@@ -171,7 +172,9 @@ def test_a_settle_usually_takes_six_frames_or_more(
     """6-14 frames at 24; sure from two frames short of it (one exposure step is the error)."""
     scene, readings = scene_of(voice([(1.0, "strong")]))
 
-    settles = found(check_poses(scene, readings, [pose(1023), pose(1023 + took)]), "rushed-settle")
+    settles = found(
+        check_poses(shot_of(scene, readings), [pose(1023), pose(1023 + took)]), "rushed-settle"
+    )
 
     assert bool(settles) == flagged
     assert [f.certain for f in settles] == [certain] * flagged
@@ -181,7 +184,7 @@ def test_a_settle_usually_takes_six_frames_or_more(
 def test_an_overshoot_before_the_rest_is_part_of_the_settle(voice: Maker, scene_of: Maker) -> None:
     scene, readings = scene_of(voice([(1.0, "strong")]))
 
-    result = check_poses(scene, readings, [pose(1023), pose(1026), pose(1032)])
+    result = check_poses(shot_of(scene, readings), [pose(1023), pose(1026), pose(1032)])
 
     assert found(result, "rushed-settle") == []
 
@@ -191,7 +194,7 @@ def test_a_pose_that_may_prepare_the_next_accent_is_no_settle(
 ) -> None:
     scene, readings = scene_of(voice([(1.0, "strong"), (1.6, "strong")]))
 
-    result = check_poses(scene, readings, [pose(1023), pose(1028), pose(1037)])
+    result = check_poses(shot_of(scene, readings), [pose(1023), pose(1028), pose(1037)])
 
     assert found(result, "rushed-settle") == []
 
@@ -200,7 +203,9 @@ def test_a_tender_settle_is_longer(voice: Maker, scene_of: Maker) -> None:
     beat = Beat("tender", "ada", frames=(1001, 1090))
     scene, readings = scene_of(voice([(1.0, "strong")]), beats=(beat,))
 
-    (finding,) = found(check_poses(scene, readings, [pose(1023), pose(1030)]), "rushed-settle")
+    (finding,) = found(
+        check_poses(shot_of(scene, readings), [pose(1023), pose(1030)]), "rushed-settle"
+    )
 
     assert finding.usual["settle_frames"] == [9, 22]  # type: ignore[comparison-overlap]
 
@@ -208,7 +213,9 @@ def test_a_tender_settle_is_longer(voice: Maker, scene_of: Maker) -> None:
 def test_at_60_a_settle_counts_more_frames(voice: Maker, scene_of: Maker) -> None:
     scene, readings = scene_of(voice([(1.0, "strong")]), rate="60")
 
-    (finding,) = found(check_poses(scene, readings, [pose(1056), pose(1066)]), "rushed-settle")
+    (finding,) = found(
+        check_poses(shot_of(scene, readings), [pose(1056), pose(1066)]), "rushed-settle"
+    )
 
     assert finding.usual["settle_frames"] == [15, 35]  # type: ignore[comparison-overlap]
 
@@ -221,7 +228,7 @@ def test_a_long_hold_while_listening_is_pointed_out_and_never_certain(
 ) -> None:
     scene, readings = scene_of(voice([(1.0, "strong")]), who=["ada", "bo"])
 
-    result = check_poses(scene, readings, [pose(1001, who="bo"), pose(1098, who="bo")])
+    result = check_poses(shot_of(scene, readings), [pose(1001, who="bo"), pose(1098, who="bo")])
 
     (finding,) = found(result, "empty-hold")
     assert finding.frames == (1001, 1098)
@@ -238,7 +245,7 @@ def test_a_hold_through_the_own_voice_is_shorter(
     scene, readings = scene_of(voice(spoken, length_s=9.0))
     poses = [pose(1010), pose(1010 + held), *[pose(f) for f in range(1010 + held, 1210, 40)][1:]]
 
-    holds = found(check_poses(scene, readings, poses), "empty-hold")
+    holds = found(check_poses(shot_of(scene, readings), poses), "empty-hold")
 
     assert len(holds) == flagged
     assert sum(f.certain for f in holds) == certain
@@ -251,7 +258,7 @@ def listening(voice: Maker, scene_of: Maker, frame: int) -> tuple[Finding, ...]:
     """Bo hears ada's word at 0.95 s (frame 1023) and answers on a frame."""
     spoken = voice([(1.0, "strong")])
     scene, readings = scene_of(spoken, who=["ada", "bo"], cues=(Cue("bo", 1, 1, "surprised"),))
-    return check_poses(scene, readings, [pose(frame, who="bo")]).findings
+    return check_poses(shot_of(scene, readings), [pose(frame, who="bo")]).findings
 
 
 def test_an_answer_waits_until_the_word_can_be_understood(voice: Maker, scene_of: Maker) -> None:
@@ -284,7 +291,7 @@ def unmotivated(voice: Maker, scene_of: Maker, frame: int, **parts: Any) -> list
     spoken = voice([(0.5, "strong"), (1.5, "none"), (2.5, "none"), (3.5, "strong")])
     scene, readings = scene_of(spoken, **parts)
     poses = [pose(1011), pose(1083), pose(frame, "right hand")]
-    return found(check_poses(scene, readings, poses), "unmotivated-pose")
+    return found(check_poses(shot_of(scene, readings), poses), "unmotivated-pose")
 
 
 def test_a_pose_far_from_every_stress_has_no_reason(voice: Maker, scene_of: Maker) -> None:
@@ -321,7 +328,7 @@ def test_preparation_settle_look_and_follower_are_explained(voice: Maker, scene_
         pose(1073), pose(1083),
     ]  # fmt: skip
 
-    result = check_poses(scene, readings, poses)
+    result = check_poses(shot_of(scene, readings), poses)
 
     assert found(result, "unmotivated-pose") == []
     assert [p.reason for p in result.poses if p.verdict == "free"] == [
@@ -336,7 +343,7 @@ def test_parts_that_move_together_for_no_reason_are_one_finding(
     scene, readings = scene_of(spoken)
     poses = [pose(1011), pose(1048), pose(1049, "chest"), pose(1083)]
 
-    findings = found(check_poses(scene, readings, poses), "unmotivated-pose")
+    findings = found(check_poses(shot_of(scene, readings), poses), "unmotivated-pose")
 
     assert [(f.frames, f.parts) for f in findings] == [((1048, 1049), ("head", "chest"))]
 
@@ -353,5 +360,5 @@ def test_a_plan_explains_a_pose(voice: Maker, scene_of: Maker) -> None:
     plan = Plan("24", 1001, 1, (1001, 1120), (), (look,))
     poses = [pose(1011), pose(1048), pose(1083)]
 
-    assert found(check_poses(scene, readings, poses, plan=plan), "unmotivated-pose") == []
-    assert found(check_poses(scene, readings, poses), "unmotivated-pose") != []
+    assert found(check_poses(shot_of(scene, readings), poses, plan=plan), "unmotivated-pose") == []
+    assert found(check_poses(shot_of(scene, readings), poses), "unmotivated-pose") != []

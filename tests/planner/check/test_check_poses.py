@@ -14,6 +14,7 @@ from hypothesis import strategies as st
 from planner.check.check_poses import check_poses, verdicts
 from planner.check.played import Played
 from planner.scene import PARTS, Beat, Heard, KeyPose
+from planner.shot import shot_of
 
 Maker = Callable[..., object]
 
@@ -75,7 +76,7 @@ def test_a_head_pose_is_judged_by_its_distance(
     """At 24: lands from -4 to +1, early or late up to 333 ms (8 frames), free beyond."""
     scene, readings = scene_of(voice([(1.0, "strong")]))
 
-    result = check_poses(scene, readings, [head(1025 + by)])
+    result = check_poses(shot_of(scene, readings), [head(1025 + by)])
 
     judged = result.poses[0]
     assert judged.verdict == verdict
@@ -93,7 +94,7 @@ def test_a_body_pose_may_be_sooner(
 ) -> None:
     scene, readings = scene_of(voice([(1.0, "strong")]))
 
-    result = check_poses(scene, readings, [head(1025 + by, part=part)])
+    result = check_poses(shot_of(scene, readings), [head(1025 + by, part=part)])
 
     assert result.poses[0].verdict == verdict
 
@@ -106,7 +107,7 @@ def test_the_stress_stands_on_the_frame_on_screen_at_its_vowel(
     scene, readings = scene_of(voice([(1.0, "strong")]), at_s=[0.5], rate=rate)
     frame = 1001 + int(1.5 * float(scene.rate.frames_per_s) + 1e-4)
 
-    result = check_poses(scene, readings, [head(frame)])
+    result = check_poses(shot_of(scene, readings), [head(frame)])
 
     assert result.poses[0].stress is not None
     assert result.poses[0].stress.frame == frame
@@ -115,7 +116,7 @@ def test_the_stress_stands_on_the_frame_on_screen_at_its_vowel(
 def test_without_poses_every_main_accent_is_missed(voice: Maker, scene_of: Maker) -> None:
     scene, readings = scene_of(voice([(1.0, "strong"), (2.0, "light")]))
 
-    result = check_poses(scene, readings)
+    result = check_poses(shot_of(scene, readings))
 
     assert not result.ok
     assert [(s.frame, s.main) for s in result.missed] == [(1025, True), (1049, False)]
@@ -129,7 +130,7 @@ def test_a_light_stress_without_a_pose_is_listed_and_not_held_against(
 ) -> None:
     scene, readings = scene_of(voice([(1.0, "strong"), (1.6, "light")]))
 
-    result = check_poses(scene, readings, [head(1023)])
+    result = check_poses(shot_of(scene, readings), [head(1023)])
 
     assert [s.main for s in result.missed] == [False]
     assert result.ok
@@ -139,7 +140,7 @@ def test_a_settle_near_a_light_stress_is_not_early_for_it(voice: Maker, scene_of
     """Accent on 1023, at rest on 1033; a light stress on 1039 is 6 frames later."""
     scene, readings = scene_of(voice([(1.0, "strong"), (1.6, "light")]))
 
-    result = check_poses(scene, readings, [head(1023), head(1033)])
+    result = check_poses(shot_of(scene, readings), [head(1023), head(1033)])
 
     assert [p.verdict for p in result.poses] == ["lands", "free"]
     assert result.ok
@@ -148,7 +149,7 @@ def test_a_settle_near_a_light_stress_is_not_early_for_it(voice: Maker, scene_of
 def test_a_pose_between_two_stresses_serves_the_stronger(voice: Maker, scene_of: Maker) -> None:
     scene, readings = scene_of(voice([(1.0, "light"), (1.125, "strong")]))
 
-    result = check_poses(scene, readings, [head(1025)])
+    result = check_poses(shot_of(scene, readings), [head(1025)])
 
     assert result.poses[0].stress is not None
     assert result.poses[0].stress.frame == 1028
@@ -157,7 +158,7 @@ def test_a_pose_between_two_stresses_serves_the_stronger(voice: Maker, scene_of:
 def test_a_character_is_checked_against_its_own_voice_only(voice: Maker, scene_of: Maker) -> None:
     scene, readings = scene_of(voice([(1.0, "strong")]), who=["ada", "bo"])
 
-    result = check_poses(scene, readings, [head(1024, who="bo")])
+    result = check_poses(shot_of(scene, readings), [head(1024, who="bo")])
 
     assert result.poses[0].verdict == "free"
     assert [s.who for s in result.missed] == ["ada"]
@@ -168,7 +169,7 @@ def test_each_part_is_paired_for_itself_and_any_of_them_serves(
 ) -> None:
     scene, readings = scene_of(voice([(1.0, "strong")]))
 
-    result = check_poses(scene, readings, [head(1023), head(1024, part="chest")])
+    result = check_poses(shot_of(scene, readings), [head(1023), head(1024, part="chest")])
 
     assert [p.verdict for p in result.poses] == ["lands", "lands"]
     assert (result.summary.stresses, result.summary.landed) == (1, 1)
@@ -179,13 +180,13 @@ def test_a_follower_may_land_later_by_its_lag_if_its_leader_lands(
 ) -> None:
     """Neutral: the head leads, followers trail by up to 146 ms (4 frames at 24)."""
     scene, readings = scene_of(voice([(1.0, "strong")]))
-    lag = Played(scene, readings).lag_frames("chest", "ada", 1025)
+    lag = Played(shot_of(scene, readings)).lag_frames("chest", "ada", 1025)
     last = head(1025 + 1 + lag, part="chest")
     beyond = head(1025 + 2 + lag, part="chest")
 
-    led = check_poses(scene, readings, [head(1023), last])
-    too_far = check_poses(scene, readings, [head(1023), beyond])
-    alone = check_poses(scene, readings, [last])
+    led = check_poses(shot_of(scene, readings), [head(1023), last])
+    too_far = check_poses(shot_of(scene, readings), [head(1023), beyond])
+    alone = check_poses(shot_of(scene, readings), [last])
 
     assert lag == 4
     assert [p.verdict for p in led.poses] == ["lands", "lands"]
@@ -198,7 +199,7 @@ def test_an_intent_says_who_leads(voice: Maker, scene_of: Maker) -> None:
     beat = Beat("proud", "ada", frames=(1001, 1090))
     scene, readings = scene_of(voice([(1.0, "strong")]), beats=(beat,))
 
-    result = check_poses(scene, readings, [head(1028), head(1024, part="chest")])
+    result = check_poses(shot_of(scene, readings), [head(1028), head(1024, part="chest")])
 
     assert [(p.pose.part, p.verdict) for p in result.poses] == [
         ("chest", "lands"),
@@ -210,9 +211,9 @@ def test_the_scene_sets_its_own_tolerance(voice: Maker, scene_of: Maker) -> None
     tolerance = MappingProxyType({"head": (-1, 0)})
     scene, readings = scene_of(voice([(1.0, "strong")]), tolerance=tolerance)
 
-    assert check_poses(scene, readings, [head(1023)]).poses[0].verdict == "early"
-    assert check_poses(scene, readings, [head(1026)]).poses[0].verdict == "late"
-    assert check_poses(scene, readings, [head(1025)]).poses[0].verdict == "lands"
+    assert check_poses(shot_of(scene, readings), [head(1023)]).poses[0].verdict == "early"
+    assert check_poses(shot_of(scene, readings), [head(1026)]).poses[0].verdict == "late"
+    assert check_poses(shot_of(scene, readings), [head(1025)]).poses[0].verdict == "lands"
 
 
 def test_an_intent_sets_its_own_tolerance_and_the_scene_the_rest(
@@ -227,7 +228,7 @@ def test_an_intent_sets_its_own_tolerance_and_the_scene_the_rest(
         scene, readings = scene_of(
             voice([(1.0, "strong")]), beats=(beat,), intents=intents, **parts
         )
-        return check_poses(scene, readings, [head(frame)]).poses[0].verdict
+        return check_poses(shot_of(scene, readings), [head(frame)]).poses[0].verdict
 
     assert [verdict(f, 1.0) for f in (1022, 1023, 1025, 1026)] == [
         "early",
@@ -238,7 +239,7 @@ def test_an_intent_sets_its_own_tolerance_and_the_scene_the_rest(
     assert [verdict(f, 0.5) for f in (1021, 1022)] == ["early", "lands"]
     assert verdict(1022, 1.0, tolerance=tolerance) == "early"
     scene, readings = scene_of(voice([(1.0, "strong")]), tolerance=tolerance)
-    assert check_poses(scene, readings, [head(1019)]).poses[0].verdict == "lands"
+    assert check_poses(shot_of(scene, readings), [head(1019)]).poses[0].verdict == "lands"
 
 
 def test_eyes_lids_and_jaw_keep_their_own_time(voice: Maker, scene_of: Maker) -> None:
@@ -246,7 +247,7 @@ def test_eyes_lids_and_jaw_keep_their_own_time(voice: Maker, scene_of: Maker) ->
     scene, readings = scene_of(voice([(1.0, "strong")]))
 
     for part in ("eyes", "lids", "jaw"):
-        result = check_poses(scene, readings, [head(1018, part=part), head(1023)])
+        result = check_poses(shot_of(scene, readings), [head(1018, part=part), head(1023)])
         assert [p.verdict for p in result.poses] == ["free", "lands"]
         assert result.ok
 
@@ -258,7 +259,7 @@ def test_the_users_ear_overrules_the_reading(voice: Maker, scene_of: Maker) -> N
     line = replace(scene.lines[0], heard=Heard(stress=(2,), unstress=(1,)))
     scene = replace(scene, lines=(line,))
 
-    result = check_poses(scene, readings, [head(1047)])
+    result = check_poses(shot_of(scene, readings), [head(1047)])
 
     assert [(s.frame, s.main) for s in result.missed] == []
     assert result.summary.main_landed == 1
@@ -267,7 +268,7 @@ def test_the_users_ear_overrules_the_reading(voice: Maker, scene_of: Maker) -> N
 def test_a_line_that_was_not_read_is_left_out(voice: Maker, scene_of: Maker) -> None:
     scene, readings = scene_of(voice([(1.0, "strong")]), voice([(1.0, "strong")]), at_s=[0, 5])
 
-    result = check_poses(scene, {1: readings[1]}, [])
+    result = check_poses(shot_of(scene, {1: readings[1]}), [])
 
     assert [s.line for s in result.missed] == [1]
 
@@ -276,7 +277,7 @@ def test_one_character_alone(voice: Maker, scene_of: Maker) -> None:
     one = voice([(1.0, "strong")])
     scene, readings = scene_of(one, one, who=["ada", "bo"], at_s=[0, 5])
 
-    result = check_poses(scene, readings, [head(1023)], who="ada")
+    result = check_poses(shot_of(scene, readings), [head(1023)], who="ada")
 
     assert result.ok
     assert result.summary.main_accents == 1
@@ -286,7 +287,7 @@ def test_verdicts_come_in_the_order_of_the_poses(voice: Maker, scene_of: Maker) 
     scene, readings = scene_of(voice([(1.0, "strong"), (2.0, "strong")]))
     poses = [head(1052), head(1023), head(1046, part="chest")]
 
-    found = verdicts(scene, readings, poses)
+    found = verdicts(shot_of(scene, readings), poses)
 
     assert [v.pose for v in found] == poses
     assert [v.verdict for v in found] == ["late", "lands", "lands"]
@@ -297,11 +298,11 @@ def test_verdicts_of_a_three_minute_scene_are_quick(voice: Maker, scene_of: Make
     lines = [voice([(0.3 + 0.37 * i, "strong") for i in range(15)], length_s=6) for _ in range(30)]
     scene, readings = scene_of(*lines, at_s=[6.0 * i for i in range(30)])
     poses = [head(1001 + 5 * i, part=p) for p in ("head", "chest") for i in range(450)]
-    verdicts(scene, readings, poses)
+    verdicts(shot_of(scene, readings), poses)
 
     def once() -> float:
         begun = time.perf_counter()
-        verdicts(scene, readings, poses)
+        verdicts(shot_of(scene, readings), poses)
         return time.perf_counter() - begun
 
     assert min(once() for _ in range(5)) < 0.05  # generous: this machine is shared
@@ -327,12 +328,12 @@ def test_any_poses_give_the_contract(
 ) -> None:
     scene, readings = scene_of(voice(first), voice(second), who=["ada", "bo"], at_s=[0, 3.0])
 
-    result = check_poses(scene, readings, poses)
+    result = check_poses(shot_of(scene, readings), poses)
 
     data = result.to_json()
     jsonschema.validate(data, CONTRACT)
     assert len(data["poses"]) == len(poses)
-    quick = sorted((v.pose.frame, v.verdict) for v in verdicts(scene, readings, poses))
+    quick = sorted((v.pose.frame, v.verdict) for v in verdicts(shot_of(scene, readings), poses))
     assert quick == sorted((v.pose.frame, v.verdict) for v in result.poses)
 
 
@@ -343,8 +344,8 @@ def test_one_more_pose_never_lowers_what_landed(
 ) -> None:
     scene, readings = scene_of(voice(stresses), who=["ada", "bo"])
 
-    before = check_poses(scene, readings, poses).summary
-    after = check_poses(scene, readings, [*poses, extra]).summary
+    before = check_poses(shot_of(scene, readings), poses).summary
+    after = check_poses(shot_of(scene, readings), [*poses, extra]).summary
 
     assert after.landed >= before.landed
     assert after.main_landed >= before.main_landed
@@ -359,7 +360,7 @@ def test_shifting_scene_and_poses_together_changes_nothing(
     there, _ = scene_of(voice(stresses), who=["ada", "bo"], first_frame=1001 + shift)
     moved = [KeyPose(p.frame + shift, p.who, p.part, p.name) for p in poses]
 
-    a, b = check_poses(here, readings, poses), check_poses(there, readings, moved)
+    a, b = check_poses(shot_of(here, readings), poses), check_poses(shot_of(there, readings), moved)
 
     assert [(p.verdict, p.by_frames) for p in a.poses] == [
         (p.verdict, p.by_frames) for p in b.poses

@@ -18,6 +18,7 @@ from planner.export.exposure_csv import exposure_csv
 from planner.export.exposure_page import exposure_page
 from planner.export.facts import shot_facts
 from planner.export.plain import FORMULA_STARTS
+from planner.shot import shot_of
 
 
 def table(text: str) -> tuple[list[str], list[dict[str, str]]]:
@@ -120,7 +121,7 @@ def test_syllables_without_text_are_not_given_one():
     made, readings = two_hander()
     made = replace(made, beats=(), cues=(), lines=tuple(replace(x, say=None) for x in made.lines))
     readings = {1: voice("That is THE one.", with_text=False), 2: readings[2]}
-    _, rows = table(exposure_csv(shot_facts(made, readings)))
+    _, rows = table(exposure_csv(shot_facts(shot_of(made, readings))))
 
     said = [r["clerk: dialogue"] for r in rows if r["clerk: dialogue"] not in ("", "|")]
     assert said == ["~"] * 4
@@ -130,7 +131,7 @@ def test_syllables_without_text_are_not_given_one():
 @given(made_scenes.two_handers())
 def test_whatever_is_said_each_frame_has_one_row_and_each_row_all_its_cells(drawn):
     lines, readings, beats = drawn
-    given_facts = shot_facts(scene(lines, beats=beats), readings)
+    given_facts = shot_facts(shot_of(scene(lines, beats=beats), readings))
     text = exposure_csv(given_facts).removeprefix("\ufeff")
     rows = list(csv.reader(io.StringIO(text, newline="")))
 

@@ -7,6 +7,7 @@ from shown import facts, two_hander
 
 from audio.errors import UsageError
 from planner.export.facts import shot_facts, shown_frame
+from planner.shot import shot_of
 
 
 def test_a_line_is_found_by_number_and_a_phrase_by_its_number_in_the_scene():
@@ -42,8 +43,11 @@ def test_handles_are_shown_too():
     made, readings = two_hander()
     from dataclasses import replace
 
-    plain = shot_facts(made, readings).frames
-    assert shot_facts(replace(made, handles=8), readings).frames == (plain[0] - 8, plain[1] + 8)
+    plain = shot_facts(shot_of(made, readings)).frames
+    assert shot_facts(shot_of(replace(made, handles=8), readings)).frames == (
+        plain[0] - 8,
+        plain[1] + 8,
+    )
 
 
 def test_beats_of_one_character_share_no_frame():

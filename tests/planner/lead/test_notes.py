@@ -20,6 +20,7 @@ from planner.lead.notes import (
     with_note,
 )
 from planner.scene import Note
+from planner.shot import shot_of
 
 Maker = Callable[..., Any]
 
@@ -27,11 +28,11 @@ Maker = Callable[..., Any]
 def test_a_note_on_words_moves_with_them(voice: Maker, scene_of: Maker) -> None:
     """The line begins 10 frames later: so does the note."""
     scene, readings = scene_of(voice([(1.0, "strong"), (2.0, "light")]))
-    noted = with_note(scene, readings, "soften this", words=WordsOf(1, 2, 2))
+    noted = with_note(shot_of(scene, readings), "soften this", words=WordsOf(1, 2, 2))
     before = noted.notes[0].frames
 
     line = replace(noted.lines[0], at_s=10 / 24)
-    after = placed_notes(replace(noted, lines=(line,)), readings)[0].frames
+    after = placed_notes(shot_of(replace(noted, lines=(line,)), readings))[0].frames
 
     assert before == (1047, 1052)  # 1.95 s to 2.15 s
     assert after == (before[0] + 10, before[1] + 10)
@@ -39,9 +40,9 @@ def test_a_note_on_words_moves_with_them(voice: Maker, scene_of: Maker) -> None:
 
 def test_a_note_on_words_follows_a_new_reading(voice: Maker, scene_of: Maker) -> None:
     scene, readings = scene_of(voice([(1.0, "strong")]))
-    noted = with_note(scene, readings, "later", words=WordsOf(1, 1, 1))
+    noted = with_note(shot_of(scene, readings), "later", words=WordsOf(1, 1, 1))
 
-    moved = placed(noted, {1: voice([(1.5, "strong")])}, noted.notes[0])
+    moved = placed(shot_of(noted, {1: voice([(1.5, "strong")])}), noted.notes[0])
 
     assert moved.frames[0] == noted.notes[0].frames[0] + 12
 
@@ -50,20 +51,21 @@ def test_a_note_whose_words_are_gone_stays_where_it_was(voice: Maker, scene_of: 
     scene, _ = scene_of(voice([(1.0, "strong")]))
     note = Note((1040, 1050), "here", line=1, words=(3, 4))
 
-    assert placed(scene, {1: voice([(1.0, "strong")])}, note).frames == (1040, 1050)
-    assert placed(scene, {}, note).frames == (1040, 1050)
+    assert placed(shot_of(scene, {1: voice([(1.0, "strong")])}), note).frames == (1040, 1050)
+    assert placed(shot_of(scene, {}), note).frames == (1040, 1050)
 
 
 def test_a_note_on_words_is_about_their_speaker(voice: Maker, scene_of: Maker) -> None:
     scene, readings = scene_of(voice([(1.0, "strong")]), who=["ada", "bo"])
 
-    assert with_note(scene, readings, "x", words=WordsOf(1, 1, 1)).notes[0].who == "ada"
-    assert with_note(scene, {}, "x", frames=(1, 2)).notes[0].who is None
+    assert with_note(shot_of(scene, readings), "x", words=WordsOf(1, 1, 1)).notes[0].who == "ada"
+    assert with_note(shot_of(scene, {}), "x", frames=(1, 2)).notes[0].who is None
 
 
 def test_done_and_open_again(voice: Maker, scene_of: Maker) -> None:
     scene, _ = scene_of(voice([]))
-    scene = with_note(with_note(scene, {}, "one", frames=(1, 2)), {}, "two", frames=(3, 4))
+    scene = with_note(shot_of(scene, {}), "one", frames=(1, 2))
+    scene = with_note(shot_of(scene, {}), "two", frames=(3, 4))
 
     done = with_done(scene, [2])
     again = with_done(done, [2], done=False)
@@ -108,11 +110,11 @@ def test_a_note_needs_a_text_and_a_place(voice: Maker, scene_of: Maker) -> None:
     scene, readings = scene_of(voice([(1.0, "strong")]))
 
     with pytest.raises(UsageError, match="where is the note"):
-        with_note(scene, readings, "x")
+        with_note(shot_of(scene, readings), "x")
     with pytest.raises(UsageError, match="needs words"):
-        with_note(scene, readings, "  \n ", frames=(1, 2))
+        with_note(shot_of(scene, readings), "  \n ", frames=(1, 2))
     with pytest.raises(UsageError, match="line 1 has 1 words, so no words 2-3"):
-        with_note(scene, readings, "x", words=WordsOf(1, 2, 3))
+        with_note(shot_of(scene, readings), "x", words=WordsOf(1, 2, 3))
     with pytest.raises(UsageError, match="there is no note 1"):
         with_done(scene, [1])
 

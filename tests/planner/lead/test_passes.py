@@ -12,8 +12,9 @@ import pytest
 
 from audio.errors import UsageError
 from planner.check.compare import Problem
-from planner.lead.passes import pass_of, phrase_states, phrases_of, with_pass
+from planner.lead.passes import pass_of, phrase_states, with_pass
 from planner.scene import Passes
+from planner.shot import shot_of
 
 Maker = Callable[..., Any]
 
@@ -27,7 +28,7 @@ def two_lines(voice: Maker, scene_of: Maker) -> Any:
 def test_phrases_count_in_order_of_time(voice: Maker, scene_of: Maker) -> None:
     scene, readings = two_lines(voice, scene_of)
 
-    phrases = phrases_of(scene, readings)
+    phrases = shot_of(scene, readings).phrases
 
     assert [(p.number, p.line, p.who) for p in phrases] == [(1, 2, "bo"), (2, 1, "ada")]
     assert phrases[0].frames == (1023, 1028)
@@ -36,7 +37,7 @@ def test_phrases_count_in_order_of_time(voice: Maker, scene_of: Maker) -> None:
 
 def test_a_pass_is_done_and_undone(voice: Maker, scene_of: Maker) -> None:
     scene, readings = two_lines(voice, scene_of)
-    phrases = phrases_of(scene, readings)
+    phrases = shot_of(scene, readings).phrases
 
     done = with_pass(with_pass(scene, phrases, 2, "arcs"), phrases, 2, "body")
     undone = with_pass(
@@ -50,7 +51,7 @@ def test_a_pass_is_done_and_undone(voice: Maker, scene_of: Maker) -> None:
 
 def test_all_passes_at_once(voice: Maker, scene_of: Maker) -> None:
     scene, readings = two_lines(voice, scene_of)
-    phrases = phrases_of(scene, readings)
+    phrases = shot_of(scene, readings).phrases
 
     assert phrase_states(with_pass(scene, phrases, 1, "all"), phrases)[0].to_do == ()
 
@@ -58,7 +59,7 @@ def test_all_passes_at_once(voice: Maker, scene_of: Maker) -> None:
 def test_a_studios_own_names(voice: Maker, scene_of: Maker) -> None:
     scene, readings = two_lines(voice, scene_of)
     scene = replace(scene, passes=Passes(("rough", "tie down"), MappingProxyType({})))
-    phrases = phrases_of(scene, readings)
+    phrases = shot_of(scene, readings).phrases
 
     assert dict(with_pass(scene, phrases, 1, "tie down").passes.done) == {1: ("tie down",)}
     with pytest.raises(UsageError, match='no pass "body"'):
@@ -69,7 +70,7 @@ def test_a_phrase_that_does_not_exist(voice: Maker, scene_of: Maker) -> None:
     scene, readings = two_lines(voice, scene_of)
 
     with pytest.raises(UsageError, match="no phrase 3"):
-        with_pass(scene, phrases_of(scene, readings), 3, "body")
+        with_pass(scene, shot_of(scene, readings).phrases, 3, "body")
 
 
 def test_a_problem_is_open_on_the_nearest_phrase_of_its_character(
@@ -78,7 +79,7 @@ def test_a_problem_is_open_on_the_nearest_phrase_of_its_character(
     scene, readings = two_lines(voice, scene_of)
     problem = Problem("all-on-one-frame", "ada", (1010, 1010), ("head",), "x", True)
 
-    states = phrase_states(scene, phrases_of(scene, readings), [problem])
+    states = phrase_states(scene, shot_of(scene, readings).phrases, [problem])
 
     assert [s.problems for s in states] == [(), (problem,)]
     assert pass_of(problem, scene.passes.names) == "offsets"

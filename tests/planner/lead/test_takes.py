@@ -10,8 +10,13 @@ from made_voices import scene, voice
 
 from planner.lead.takes import compare_takes
 from planner.scene import Beat, Heard
+from planner.shot import shot_of
 
 FIRST, SECOND = "that is the THIRD lamp this week", "that is the third lamp THIS week"
+
+
+def shot(first, made=None):
+    return shot_of(made or scene(), {1: first})
 
 
 def test_it_says_which_words_each_take_leans_on():
@@ -23,7 +28,7 @@ def test_it_says_which_words_each_take_leans_on():
 
 
 def test_a_take_against_itself_shows_no_difference():
-    result = compare_takes(voice(FIRST), voice(FIRST), scene=scene(), line=1)
+    result = compare_takes(voice(FIRST), voice(FIRST), shot=shot(voice(FIRST)))
     assert (result.words, result.remarks, result.plan) == ((), (), ())
 
 
@@ -40,7 +45,7 @@ def test_a_change_of_tempo_nobody_hears_is_not_remarked():
 
 def test_the_plan_says_what_would_change():
     made = scene(beats=[Beat("teasing", "clerk", 1, (1, 7))])
-    result = compare_takes(voice(FIRST), voice(SECOND), scene=made, line=1)
+    result = compare_takes(voice(FIRST), voice(SECOND), shot=shot(voice(FIRST), made))
     changes = {c.id: c.change for c in result.plan}
     assert changes["accent/head/1/w4s1"] == "only first"
     assert changes["accent/head/1/w6s1"] == "only second"
@@ -49,7 +54,9 @@ def test_the_plan_says_what_would_change():
 def test_moved_hits_are_counted_from_the_lines_own_start():
     made = scene(beats=[Beat("teasing", "clerk", 1, (1, 7))])
     later = voice(FIRST, lead_s=0.8)
-    result = compare_takes(voice(FIRST, lead_s=0.3), later, scene=made, line=1)
+    result = compare_takes(
+        voice(FIRST, lead_s=0.3), later, shot=shot(voice(FIRST, lead_s=0.3), made)
+    )
     (moved,) = [c for c in result.plan if c.id == "accent/head/1/w4s1"]
     assert moved.by_frames == 12  # half a second later at 24
 
@@ -57,7 +64,7 @@ def test_moved_hits_are_counted_from_the_lines_own_start():
 def test_what_was_heard_in_the_first_take_is_not_asked_of_the_second():
     made = scene()
     made = replace(made, lines=(replace(made.lines[0], heard=Heard(stress=(7,))),))
-    result = compare_takes(voice(FIRST), voice(FIRST), scene=made, line=1)
+    result = compare_takes(voice(FIRST), voice(FIRST), shot=shot(voice(FIRST), made))
     assert {c.id: c.change for c in result.plan}["accent/head/1/w7s1"] == "only first"
 
 
@@ -68,7 +75,7 @@ def test_takes_that_say_other_words_are_matched_by_what_they_share():
 
 
 def test_the_comparison_is_plain_data():
-    result = compare_takes(voice(FIRST), voice(SECOND), scene=scene(), line=1)
+    result = compare_takes(voice(FIRST), voice(SECOND), shot=shot(voice(FIRST)))
     data = json.loads(json.dumps(result.to_json(), allow_nan=False))
     assert data["linebeat"] == 1
     assert data["second"]["main"] == ["this"]

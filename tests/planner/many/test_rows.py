@@ -12,6 +12,7 @@ from made_voices import scene, voice
 from planner.check.check_poses import check_poses
 from planner.many.rows import LineRow, checked_rows, heard_row, line_at, row_from_json
 from planner.scene import KeyPose
+from planner.shot import shot_of
 
 
 def test_a_row_counts_what_the_reading_has() -> None:
@@ -56,7 +57,7 @@ def test_the_check_of_a_scene_is_shared_out_to_its_lines(
         voice([(1.0, "strong"), (2.0, "strong")]), voice([(1.0, "strong")]), at_s=(0.0, 4.0),
         poses=(KeyPose(1023, "ada", "head"), KeyPose(1127, "ada", "head")),
     )  # fmt: skip
-    result = check_poses(made, readings, made.poses)
+    result = check_poses(shot_of(made, readings), made.poses)
     rows = checked_rows(
         tuple(heard_row("s.yaml", readings[x.number], x) for x in made.lines), made, result
     )

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from types import MappingProxyType
 
 import pytest
 from hypothesis import HealthCheck, given, settings
@@ -14,14 +15,16 @@ from planner.plan.decisions import decide
 from planner.plan.make import make_plan
 from planner.plan.word_diff import new_places
 from planner.scene import Beat, Decision
+from planner.shot import shot_of
 
 SAID = "that is the THIRD lamp this week. and it RAINS"
 ACCENT = "accent/head/1/w4s1"
 
 
 def planned(*decisions, said=SAID, step=1, **more):
-    made = scene(beats=[Beat("teasing", "clerk", 1, (1, 4))], step=step)
-    return make_plan(replace(made, decisions=decisions), {1: voice(said, **more)})
+    made = scene(beats=[Beat("teasing", "clerk", 1, (1, 4))], step=step,
+                 intents=MappingProxyType({"teasing": {"carriers": "head 1"}}))  # fmt: skip
+    return make_plan(shot_of(replace(made, decisions=decisions), {1: voice(said, **more)}))
 
 
 def by_id(plan, of):
@@ -64,7 +67,9 @@ def test_holds_make_room_for_a_moved_attitude():
     beats = [Beat("sad", "clerk", 1, (1, 7)), Beat("teasing", "clerk", 1, (8, 10))]
     decision = Decision("pose/whole/1/b2", "move", "and", by=-4)
     plan = make_plan(
-        scene(beats=beats, decisions=(decision,)), {1: voice(SAID, lead_s=1.0, pause_s=2.0)}
+        shot_of(
+            scene(beats=beats, decisions=(decision,)), {1: voice(SAID, lead_s=1.0, pause_s=2.0)}
+        )
     )
     pose = by_id(plan, "pose/whole/1/b2")
     for s in plan.suggestions:
@@ -102,8 +107,10 @@ def test_drop_puts_the_suggestion_among_the_dropped():
 
 def test_two_main_moves_put_on_one_part_are_said():
     beats = [Beat("teasing", "clerk", 1, (1, 6)), Beat("sad", "clerk", 1, (7, 10))]
-    decision = Decision("pose/whole/1/b2", "move", "week", by=-25)
-    plan = make_plan(scene(beats=beats, decisions=(decision,)), {1: voice(SAID, lead_s=1.0)})
+    decision = Decision("pose/whole/1/b2", "move", "week", by=-45)
+    plan = make_plan(
+        shot_of(scene(beats=beats, decisions=(decision,)), {1: voice(SAID, lead_s=1.0)})
+    )
     assert any(w.startswith("pose/whole/1/b2 starts") or "pose/whole/1/b2 ends" in w
                for w in plan.warnings)  # fmt: skip
 
@@ -116,22 +123,24 @@ def test_a_second_decision_on_what_is_dropped_is_listed():
 def test_lock_holds_against_a_changed_intent():
     plan = planned()
     lock = decide(plan, ACCENT, "lock")
-    made = scene(beats=[Beat("sad", "clerk", 1, (1, 4))])
-    again = make_plan(replace(made, decisions=(lock,)), {1: voice(SAID)})
-    old, locked = by_id(plan, ACCENT), by_id(again, ACCENT)
+    made = scene(beats=[Beat("sad", "clerk", 1, (1, 4))],
+                 intents=MappingProxyType({"sad": {"carriers": "chest 1"}}))  # fmt: skip
+    again = make_plan(shot_of(replace(made, decisions=(lock,)), {1: voice(SAID)}))
+    carried = ACCENT.replace("head", "chest")  # the lock follows the accent into what carries it
+    old, locked = by_id(plan, ACCENT), by_id(again, carried)
     assert locked.hit == old.hit
     assert locked.frames[1] - locked.frames[0] == pytest.approx(
         old.frames[1] - old.frames[0], abs=1
     )
-    free = make_plan(made, {1: voice(SAID)})
-    assert by_id(free, ACCENT).hit != old.hit
+    free = make_plan(shot_of(made, {1: voice(SAID)}))
+    assert by_id(free, carried).hit != old.hit
 
 
 def test_a_locked_suggestion_moves_with_its_line():
     plan = planned()
     lock = decide(plan, ACCENT, "lock")
     later = scene([("clerk", 1.0)], beats=[Beat("teasing", "clerk", 1, (1, 4))])
-    again = make_plan(replace(later, decisions=(lock,)), {1: voice(SAID)})
+    again = make_plan(shot_of(replace(later, decisions=(lock,)), {1: voice(SAID)}))
     assert by_id(again, ACCENT).hit == by_id(plan, ACCENT).hit + 24
 
 
@@ -160,7 +169,7 @@ def test_every_kind_can_be_added(of):
 def test_a_nod_may_be_added_for_a_listener():
     decision = Decision("accent/head/1@visitor/w4s1", "add", "third")
     made = scene(characters=("clerk", "visitor"), decisions=(decision,))
-    plan = make_plan(made, {1: voice(SAID)})
+    plan = make_plan(shot_of(made, {1: voice(SAID)}))
     nod = by_id(plan, "accent/head/1@visitor/w4s1")
     assert nod.who == "visitor"
     assert by_id(plan, nod.rides_on).who == "visitor"
@@ -177,7 +186,7 @@ def test_a_decision_names_its_line_by_id_or_number():
     named = scene(beats=[Beat("teasing", "clerk", 1, (1, 4))])
     named = replace(named, lines=(replace(named.lines[0], id="third"),))
     decision = Decision("accent/head/1/w4s1", "drop", "third")
-    plan = make_plan(replace(named, decisions=(decision,)), {1: voice(SAID)})
+    plan = make_plan(shot_of(replace(named, decisions=(decision,)), {1: voice(SAID)}))
     assert [s.id for s in plan.dropped] == ["accent/head/third/w4s1"]
 
 
@@ -212,13 +221,12 @@ def test_a_beats_decision_follows_its_first_word():
     made = scene(beats=[beats[1]])
     of = "pose/whole/1/b2"
     decision = Decision(of, "move", "the", by=-1)
-    with_first = make_plan(replace(scene(beats=beats), decisions=(decision,)), {1: voice(SAID)})
+    with_first = make_plan(
+        shot_of(replace(scene(beats=beats), decisions=(decision,)), {1: voice(SAID)})
+    )
     assert by_id(with_first, of).decision == "move"
-    again = make_plan(
-        replace(made, beats=(Beat("angry", "clerk", 1, (1, 1)), Beat("sad", "clerk", 1, (2, 2)),
-                             beats[1]), decisions=(decision,)),
-        {1: voice(SAID)},
-    )  # fmt: skip
+    more = (Beat("angry", "clerk", 1, (1, 1)), Beat("sad", "clerk", 1, (2, 2)), beats[1])
+    again = make_plan(shot_of(replace(made, beats=more, decisions=(decision,)), {1: voice(SAID)}))
     assert by_id(again, "pose/whole/1/b3").decision == "move"
 
 
@@ -249,7 +257,7 @@ def test_no_decision_is_ever_lost(given_scene, data):
     """Whatever is decided and however line 1 is read again: applied, dropped, or listed."""
     lines, readings, beats = given_scene
     made = scene(lines, beats=beats)
-    plan = make_plan(made, readings)
+    plan = make_plan(shot_of(made, readings))
     chosen = data.draw(st.lists(st.sampled_from(plan.suggestions), min_size=1, max_size=8,
                                 unique_by=lambda s: s.id))  # fmt: skip
     dos = st.sampled_from(("keep", "move", "length", "drop", "lock"))
@@ -258,7 +266,9 @@ def test_no_decision_is_ever_lost(given_scene, data):
     other = voice(data.draw(st.sampled_from((words, words.upper(), f"ham {words}", "oak"))),
                   syllable_s=0.22)  # fmt: skip
     kept_beats = tuple(b for b in beats if b.line != 1)
-    again = make_plan(replace(made, beats=kept_beats, decisions=decisions), {**readings, 1: other})
+    again = make_plan(
+        shot_of(replace(made, beats=kept_beats, decisions=decisions), {**readings, 1: other})
+    )
     applied = [s for s in again.suggestions if s.decision]
     assert len(applied) + len(again.dropped) + len(again.unplaced_decisions) == len(decisions)
 
@@ -268,11 +278,11 @@ def test_no_decision_is_ever_lost(given_scene, data):
 def test_decisions_survive_a_plan_made_again(given_scene, data):
     lines, readings, beats = given_scene
     made = scene(lines, beats=beats)
-    plan = make_plan(made, readings)
+    plan = make_plan(shot_of(made, readings))
     chosen = data.draw(st.lists(st.sampled_from(plan.suggestions), min_size=1, max_size=6,
                                 unique_by=lambda s: s.id))  # fmt: skip
     decisions = tuple(decide(plan, s.id, "move", by=-1) for s in chosen)
-    again = make_plan(replace(made, decisions=decisions), readings)
+    again = make_plan(shot_of(replace(made, decisions=decisions), readings))
     assert not again.unplaced_decisions
     assert {s.id for s in again.suggestions if s.decision == "move"} == {s.id for s in chosen}
 
@@ -281,6 +291,8 @@ def test_a_changed_frame_rate_keeps_decisions_relative():
     decision = Decision(ACCENT, "move", "third", by=-2)
     for rate in ("24", "25", "60"):
         made = scene(beats=[Beat("teasing", "clerk", 1, (1, 4))], rate=rate)
-        free = by_id(make_plan(made, {1: voice(SAID)}), ACCENT)
-        moved = by_id(make_plan(replace(made, decisions=(decision,)), {1: voice(SAID)}), ACCENT)
+        free = by_id(make_plan(shot_of(made, {1: voice(SAID)})), ACCENT)
+        moved = by_id(
+            make_plan(shot_of(replace(made, decisions=(decision,)), {1: voice(SAID)})), ACCENT
+        )
         assert moved.hit == free.hit - 2

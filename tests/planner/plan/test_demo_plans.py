@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from planner.commands._shared import load_scene_and_readings
+from planner.commands._shared import load_shot
 from planner.plan.make import make_plan
 from planner.rules import rules_of
 
@@ -15,8 +15,8 @@ SCENES = ("lost_umbrella", "night_kitchen")
 def plans(demo_scenes, tmp_path_factory):
     found = {}
     for name in SCENES:
-        made, readings = load_scene_and_readings(str(demo_scenes / name))
-        found[name] = (made, readings, make_plan(made, readings))
+        shot = load_shot(str(demo_scenes / name))
+        found[name] = (shot.scene, shot.heard, make_plan(shot))
     return found
 
 

@@ -13,6 +13,7 @@ from audio.reading import Glide, LoudnessTrack, PitchTrack, VoiceEvent
 from planner.plan.drafts import LAYERS
 from planner.plan.make import make_plan
 from planner.scene import Beat, Cue
+from planner.shot import shot_of
 
 SAID = "that is the THIRD lamp. and it is NOT mine"
 EMPTY = np.array([])
@@ -62,7 +63,7 @@ def test_the_plan_holds_together(oddly, shot, step):
     beats = [Beat("angry", "clerk", 1, (1, 4)), Beat("sad", "visitor", frames=(1002, 1060))]
     made = scene([("clerk", 0.0), ("visitor", 0.4), ("clerk", 1.0)], beats=beats, stage=STAGE,
                  shot=shot, step=step, cues=(Cue("visitor", 1, 1, "surprised"),))  # fmt: skip
-    plan = make_plan(made, {n: oddly(voice(SAID)) for n in (1, 2, 3)})
+    plan = make_plan(shot_of(made, {n: oddly(voice(SAID)) for n in (1, 2, 3)}))
     ids = [s.id for s in plan.suggestions]
     assert len(ids) == len(set(ids))
     ends: dict[tuple[str, str], int] = {}

@@ -11,6 +11,7 @@ from plans import beat, of_kind, plan_of
 from audio.reading import Glide
 from planner.plan.make import make_plan
 from planner.scene import Beat
+from planner.shot import shot_of
 
 SAID = "that is the THIRD lamp this week you lost"
 
@@ -72,7 +73,9 @@ def test_speaking_to_someone_else_turns_the_head_after_the_eyes():
                Beat("curious", "clerk", 1, (5, 9), toward="guard")],
         stage={"clerk": "center", "visitor": "left", "guard": "right"},
     )  # fmt: skip
-    plan = make_plan(made, {1: voice("THAT one is mine and the OTHER is yours", pause_s=1.0)})
+    plan = make_plan(
+        shot_of(made, {1: voice("THAT one is mine and the OTHER is yours", pause_s=1.0)})
+    )
     turns = [s for s in of_kind(plan, "head-move") if s.direction == "toward guard (right)"]
     looks = [s for s in of_kind(plan, "look") if s.direction == "toward guard (right)"]
     assert looks and turns

@@ -11,8 +11,9 @@ from plans import STAGE, of_kind
 from planner.plan.make import make_plan
 from planner.plan.on_frames import Grid
 from planner.plan.tidy import empty_holds
-from planner.plan.voice_facts import audible_from_s
 from planner.scene import Beat, Cue
+from planner.shot import shot_of
+from planner.shot.cue_times import audible_from_s
 
 SAID = "that is the THIRD lamp this week"
 EARLIEST_S = 0.36  # word known 200 ms after its onset + 160 ms reaction (references, section 7)
@@ -25,7 +26,7 @@ def heard(*, intent="surprised", strength=1.0, second_at_s=4.0, second="I only L
                  beats=beats, **more)  # fmt: skip
     readings = {1: voice(SAID), 2: voice(second, lead_s=0.1)}
     onset = 1001 + (readings[1].words[word - 1].start_s) * 24
-    return make_plan(made, readings), onset
+    return make_plan(shot_of(made, readings)), onset
 
 
 @pytest.mark.parametrize("intent", ["surprised", "sad", "suspicious", "angry"])
@@ -108,7 +109,7 @@ LONG = "that is the THIRD lamp this week. and you KNOW it. so I have to ASK you.
 def listens(said=LONG, *, second_at_s=12.0, characters=("clerk", "visitor"), **options):
     made = scene([("clerk", 0.0), ("visitor", second_at_s)], stage=STAGE, characters=characters)
     reading = voice(said, **options)
-    return make_plan(made, {1: reading, 2: voice("YES")}), reading
+    return make_plan(shot_of(made, {1: reading, 2: voice("YES")})), reading
 
 
 @pytest.mark.parametrize("pause_s", [0.4, 0.7, 1.0])
@@ -177,14 +178,15 @@ def test_a_beat_given_by_frames_is_an_attitude_while_listening():
     quiet = Beat("curious", "visitor", frames=(1020, 1060), toward="clerk")
     plan, _ = heard(beats=(quiet,), second_at_s=6.0, word=6)
     pose = next(s for s in of_kind(plan, "pose", who="visitor") if s.beat == 0)
-    assert pose.frames[0] == 1020
+    back = of_kind(plan, "anticipation", "whole", who="visitor")[0]
+    assert (back.frames[0], back.hit) == (1020, pose.frames[0])
     assert pose.id == "pose/whole/visitor/b1"
     assert pose.line is None
 
 
 def test_a_second_character_without_lines_listens_too():
     made = scene([("clerk", 0.0)], characters=("clerk", "visitor"), stage=STAGE)
-    plan = make_plan(made, {1: voice(SAID)})
+    plan = make_plan(shot_of(made, {1: voice(SAID)}))
     assert {s.kind for s in plan.suggestions if s.who == "visitor"} >= {"look", "hold"}
 
 

@@ -20,6 +20,7 @@ KINDS = {"pose", "accent", "anticipation", "head-move", "settle", "hold", "follo
 SHRUG = '''
 from planner.rules import rule
 from planner.plan.suggestion import Why
+from planner.shot import shot_of
 
 @rule("shrug", order=52)
 def shrugs(context, board):
@@ -83,11 +84,12 @@ def test_a_line_may_be_exposed_otherwise_than_its_scene():
     from made_voices import scene, voice
 
     from planner.plan.make import make_plan
+    from planner.shot import shot_of
 
     made = scene([("clerk", 0.0), ("clerk", 4.0)], step=2, beats=[beat("teasing", 1, 5)])
     made = replace(made, lines=(made.lines[0], replace(made.lines[1], step=1)))
     said = "that is the THIRD lamp"
-    plan = make_plan(made, {1: voice(said), 2: voice(said, lead_s=0.31)})
+    plan = make_plan(shot_of(made, {1: voice(said), 2: voice(said, lead_s=0.31)}))
     spoken = {
         n: [s for s in plan.suggestions if s.line == n and s.kind == "accent"] for n in (1, 2)
     }

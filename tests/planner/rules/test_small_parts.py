@@ -11,6 +11,7 @@ from plans import STAGE, beat, of_kind, plan_of
 from audio.reading import VoiceEvent
 from planner.plan.make import make_plan
 from planner.scene import Beat
+from planner.shot import shot_of
 
 SAID = "that is the THIRD lamp. and it is NOT mine"
 
@@ -141,8 +142,9 @@ def test_an_attitude_waits_for_the_sigh_or_laugh_before_it(kind):
 
 def test_a_body_that_goes_down_does_not_start_against_an_in_breath():
     reading = with_event("breath", 0.5, 0.95, lead_s=1.0)
-    drop, rise = (of_kind(plan_of(reading, beat(i, 1, 10)), "pose")[0]
-                  for i in ("relieved", "proud"))  # fmt: skip
+    early = {"glad": {"based_on": "proud", "pose_arrives": "before"}}
+    drop, rise = (of_kind(plan_of(reading, beat(i, 1, 10), intents=early), "pose")[0]
+                  for i in ("relieved", "glad"))  # fmt: skip
     assert drop.frames[0] >= 1001 + int(0.95 * 24)
     assert rise.frames[0] < 1001 + int(0.95 * 24)
 
@@ -195,7 +197,7 @@ def test_two_events_in_one_pause_do_not_share_an_id(kind):
 def test_speaking_to_someone_else_is_looked_at_first():
     made = scene([("clerk", 0.5)], beats=[Beat("curious", "clerk", 1, (1, 5), toward="visitor")],
                  stage=STAGE, characters=("clerk", "visitor"))  # fmt: skip
-    plan = make_plan(made, {1: voice("that is the THIRD lamp", lead_s=1.0)})
+    plan = make_plan(shot_of(made, {1: voice("that is the THIRD lamp", lead_s=1.0)}))
     look = next(s for s in of_kind(plan, "look") if s.direction == "toward visitor (right)")
     pose = of_kind(plan, "pose")[0]
     assert look.hit <= pose.frames[0] + 1

@@ -1,0 +1,254 @@
+"""compile_motion: from a plan's final frames to every channel on every frame.
+
+Steps, for each character: settle what two orders to one part would have done (`orders`); make each
+suggestion's chart a curve (`curves`) and say what it adds to which channel (rows); add all rows up
+at once; then gaze against the head's own moves, lids, mouth and idle life; limits; exposure.
+
+Conventions as in `planner.motion.performance`. A character's motion depends on its own suggestions
+alone, so `Compiler` keeps what has not changed. Nothing here opens a file.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+import numpy as np
+
+from audio.reading import FloatArray, VoiceReading
+from planner.motion.attitudes import facing_of, groups_of
+from planner.motion.character import character_rows, key_moments
+from planner.motion.curves import IntArray, draw_curves
+from planner.motion.gaze import gaze_track
+from planner.motion.idle import fixations, idle_of
+from planner.motion.mouth import MOUTH, mouth_of
+from planner.motion.orders import Rows
+from planner.motion.performance import CharacterMotion, GivenUp, Performance
+from planner.motion.table import MotionTable, load_table
+from planner.plan.suggestion import Plan, Suggestion
+from planner.scene import Scene
+
+# Summed beside the channels.
+EXTRA = ("gaze.turn", "gaze.up", "left blink", "right blink", "stillness")
+STOPS_BY = 0.85  # of the idle life: a stop is nearly still
+SOFT_SHARE = 0.12  # of a channel's range, over which it eases into its limit
+JAW_SPEAKS_BY = 1.0
+CHANGES_LEAD_S = 0.5  # over so long another part takes the lead
+LIPS_ASIDE = 0.6  # of an attitude's lips while the mouth speaks
+
+Readings = Mapping[int, VoiceReading]
+
+
+def compile_motion(
+    plan: Plan, scene: Scene, readings: Readings, *, table: MotionTable | None = None
+) -> Performance:
+    """The performance of a plan.
+
+    readings : by line number, as the plan had them (heard as the user hears them). Raises
+    TableError for a table of amplitudes that cannot be read.
+    """
+    return Compiler(table).compile(plan, scene, readings)
+
+
+class Compiler:
+    """Compiles plans one after the other; a character whose part has not changed is kept."""
+
+    def __init__(self, table: MotionTable | None = None) -> None:
+        self.table = table or load_table()
+        self._kept: dict[str, tuple[object, CharacterMotion, tuple[GivenUp, ...]]] = {}
+        self._mouths: dict[str, tuple[object, FloatArray]] = {}
+
+    def compile(self, plan: Plan, scene: Scene, readings: Readings) -> Performance:
+        """The performance of a plan."""
+        own: dict[str, list[Suggestion]] = {who: [] for who in scene.characters}
+        for entry in plan.suggestions:
+            own.setdefault(entry.who, []).append(entry)
+        first, last = plan.shot[0] - scene.handles, plan.shot[1] + scene.handles
+        made: list[CharacterMotion] = []
+        given_up: list[GivenUp] = []
+        for who, entries in own.items():
+            motion, gave = self._character(who, entries, scene, readings, (first, last))
+            made.append(motion)
+            given_up += gave
+        rate = scene.rate.frames_per_s
+        return Performance(first, last, rate, tuple(made), tuple(given_up))
+
+    def _character(
+        self, who: str, entries: list[Suggestion], scene: Scene, readings: Readings,
+        frames: tuple[int, int],
+    ) -> tuple[CharacterMotion, tuple[GivenUp, ...]]:  # fmt: skip
+        lines = [line for line in scene.lines if line.who == who]
+        voices = [(line.at_s, id(readings.get(line.number))) for line in lines]
+        tagged = (scene.beats, scene.cues, scene.stage, scene.planted, scene.intents, scene.clock)
+        key = (tuple(map(id, entries)), frames, tagged, voices)
+        kept = self._kept.get(who)
+        if kept is not None and kept[0] == (key, entries):
+            return kept[1], kept[2]
+        motion, gave = self._compile(who, entries, scene, readings, frames)
+        self._kept[who] = ((key, entries), motion, gave)
+        return motion, gave
+
+    def _compile(
+        self, who: str, entries: list[Suggestion], scene: Scene, readings: Readings,
+        frames: tuple[int, int],
+    ) -> tuple[CharacterMotion, tuple[GivenUp, ...]]:  # fmt: skip
+        table, facing = self.table, facing_of(who, scene)
+        first, count = frames[0], frames[1] - frames[0] + 1
+        rate = float(scene.rate.frames_per_s)
+        rows, given_up, leads = character_rows(table, scene, who, facing, entries, rate, frames)
+        sums = summed(rows, len(table.channels) + len(EXTRA), first, count)
+        rounded_off(sums, table, rate)
+        values = table.rest() + sums[:, : len(table.channels)]
+        times = np.arange(count) / rate
+        stops = np.clip(sums[:, -1:], 0.0, 1.0)
+        values += idle_of(who, times, table) * (1 - STOPS_BY * stops)
+        _weigh(values, table)
+        _eyes(values, sums[:, len(table.channels) :], fixations(who, times, table), table, facing)
+        spoken = [
+            (line.at_s, readings[line.number])
+            for line in scene.lines
+            if line.who == who and line.number in readings
+        ]
+        self._speak(who, values, spoken, scene, first, count)
+        smooth = limited(values, table)
+        held = held_frames(who, scene, readings, first, count)
+        exposed = smooth[held]
+        for array in (smooth, exposed, held):
+            array.flags.writeable = False
+        other = next((c for c in scene.characters if c != who), "what it is about")
+        looks = [e for e in entries if e.kind == "look"]
+        planted = tuple((p.part, *p.frames) for p in scene.planted if p.who == who)
+        motion = CharacterMotion(
+            who, first, facing, table, exposed, smooth, gaze_track(looks, *frames, other),
+            held, _leading(leads, first, count, rate), planted, key_moments(entries),
+        )  # fmt: skip
+        return motion, tuple(given_up)
+
+    def _speak(
+        self, who: str, values: FloatArray, spoken: list[tuple[float, VoiceReading]], scene: Scene,
+        first: int, count: int,
+    ) -> None:  # fmt: skip
+        """Jaw and lips of the voice, over what the attitude does with them."""
+        key = ([(at_s, id(r)) for at_s, r in spoken], first, count, scene.clock)
+        kept = self._mouths.get(who)
+        if kept is None or kept[0] != key:
+            kept = (key, mouth_of(spoken, scene.clock, first, count, self.table))
+            self._mouths[who] = kept
+        mouth = kept[1]
+        jaw, wide, closed, teeth = (self.table.index[name] for name in MOUTH)
+        speaks = np.minimum(1.0, 3.0 * np.abs(mouth).max(axis=1, initial=0.0))
+        values[:, jaw] = values[:, jaw] * (1 - speaks) + JAW_SPEAKS_BY * mouth[:, 0]
+        values[:, jaw] *= 1 - np.maximum(mouth[:, 2], 0.8 * mouth[:, 3])
+        values[:, wide] = LIPS_ASIDE * values[:, wide] + mouth[:, 1]
+        values[:, closed] += mouth[:, 2]
+        values[:, teeth] += mouth[:, 3]
+
+
+def summed(rows: Rows, channels: int, first: int, count: int) -> FloatArray:
+    """All rows added up, shape (frames, channels). What a curve has reached stays."""
+    if not rows.curve:
+        return np.zeros((count, channels))
+    curves = draw_curves(rows.marks, rows.keys)
+    steps = np.stack([curves.step, curves.in_step, curves.aside, curves.early])
+    curve = np.array(rows.curve)
+    length = curves.length[curve]
+    ends = np.cumsum(length)
+    within = np.arange(int(ends[-1])) - np.repeat(ends - length, length)
+    at = np.repeat(curves.start[curve], length) + within
+    value = steps[np.repeat(np.array(rows.value), length), at]
+    weight = value * np.repeat(np.array(rows.amount), length)
+    frame = np.clip(curves.frame[at] + np.repeat(np.array(rows.late), length) - first, 0, count)
+    place = frame * channels + np.repeat(np.array(rows.channel), length)
+    total = np.bincount(place, weights=weight, minlength=(count + 1) * channels)
+    found: FloatArray = np.cumsum(total.reshape(count + 1, channels)[:count], axis=0)
+    return found
+
+
+def rounded_off(sums: FloatArray, table: MotionTable, rate: float) -> None:
+    """Heavy parts take no corner: their channels blurred a little in time (a bell, in place)."""
+    groups = groups_of(table)
+    for group, ms in table.raw["heavy_ms"].items():
+        spread = float(ms) / 1000 * rate
+        reach = int(np.ceil(2.5 * spread))
+        weights = np.exp(-0.5 * (np.arange(-reach, reach + 1) / max(spread, 1e-6)) ** 2)
+        weights /= weights.sum()
+        columns = [i for i, g in enumerate(groups) if g == group and np.any(sums[:, i])]
+        if not columns or reach < 1:
+            continue
+        padded = np.pad(sums[:, columns], ((reach, reach), (0, 0)), mode="edge")
+        total = np.zeros((len(sums), len(columns)))
+        for k, weight in enumerate(weights):
+            total += weight * padded[k : k + len(sums)]
+        sums[:, columns] = total
+
+
+def _leading(leads: Sequence[tuple[int, float]], first: int, count: int, rate: float) -> FloatArray:
+    """Who leads on every frame: from each change of attitude on, eased over from the one before."""
+    if not leads:
+        return np.zeros(count)
+    frames = np.array([f - first for f, _ in leads], dtype=np.float64)
+    ahead = np.array([s for _, s in leads])
+    steps = np.diff(ahead, prepend=ahead[:1])
+    u = (np.arange(count)[:, None] - frames) / (CHANGES_LEAD_S * rate) + 0.5
+    u = np.clip(u, 0.0, 1.0)
+    found: FloatArray = ahead[0] + (u * u * (3 - 2 * u)) @ steps
+    return found
+
+
+def _weigh(values: FloatArray, table: MotionTable) -> None:
+    """Weight goes with the hips: what the hips idle, the feet bear."""
+    shift, weight = table.index["hips.shift"], table.index["right foot.weight"]
+    rest = table.channels[weight].rest
+    values[:, weight] = 0.5 * values[:, weight] + 0.5 * (rest + 0.5 * values[:, shift])
+
+
+def _eyes(
+    values: FloatArray, extra: FloatArray, small: tuple[FloatArray, FloatArray],
+    table: MotionTable, facing: int,
+) -> None:  # fmt: skip
+    """Eyes in the head: where they look, less what the head has done itself; lids over them."""
+    index, stay = table.index, table.raw["eyes_stay"]
+    turned = values[:, index["head.turn"]] + 0.6 * values[:, index["chest.turn"]]
+    raised = values[:, index["head.up"]] + 0.3 * values[:, index["chest.bend"]]
+    values[:, index["eyes.turn"]] += extra[:, 0] + small[0] - float(stay["turn"]) * turned
+    values[:, index["eyes.up"]] += extra[:, 1] + small[1] - float(stay["up"]) * raised
+    down = np.clip(-values[:, index["eyes.up"]] / 60.0, -0.12, 0.3)  # lids go with the eyes
+    for k, name in enumerate(("left lid.closed", "right lid.closed")):
+        lid = np.clip(values[:, index[name]] + down, -0.2, 1.0)
+        blink = np.clip(extra[:, 2 + k], 0.0, 1.0)
+        values[:, index[name]] = lid + (1 - lid) * blink
+
+
+def limited(values: FloatArray, table: MotionTable) -> FloatArray:
+    """Channels eased into their limits rather than cut, so that nothing stops dead."""
+    low = np.array([c.low for c in table.channels])
+    high = np.array([c.high for c in table.channels])
+    room = SOFT_SHARE * (high - low)
+    over = np.maximum(values - (high - room), 0.0)
+    under = np.maximum((low + room) - values, 0.0)
+    soft = values - over + room * np.tanh(over / room)
+    soft = soft + under - room * np.tanh(under / room)
+    rest = np.array([c.rest for c in table.channels])
+    # A rest within the soft zone (lids, a jaw that is shut) stays where it is.
+    hard = np.clip(values, low, high)
+    near = (rest - low < room) | (high - rest < room)
+    found: FloatArray = np.where(near, hard, soft)
+    return found
+
+
+def held_frames(who: str, scene: Scene, readings: Readings, first: int, count: int) -> IntArray:
+    """For each frame the index of the frame that is shown on it: on twos every other one."""
+    frames = np.arange(first, first + count)
+    step = np.full(count, scene.clock.step)
+    for line in scene.lines:
+        if line.who == who and line.step and line.number in readings:
+            low = scene.clock.frame_at(line.at_s) - first
+            length = scene.rate.frames(readings[line.number].clip.duration_s)
+            step[max(low, 0) : max(low + length, 0)] = line.step
+    held = (frames - scene.clock.first_frame) % step
+    found: IntArray = np.maximum(frames - held - first, 0)
+    return found
+
+
+def overruled(given_up: Sequence[GivenUp]) -> tuple[str, ...]:
+    """What was given up, in words."""
+    return tuple(g.said for g in given_up)
