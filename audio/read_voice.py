@@ -68,6 +68,7 @@ def _read(
     from audio.stress.find_stress import weigh_syllables
     from audio.syllables.find_syllables import syllables_from_sound, syllables_from_words
     from audio.voice.glides import find_glides
+    from audio.voice.partings import find_partings
     from audio.voice.phrases import (
         SHORTEST_CUT_S,
         find_pauses,
@@ -79,9 +80,10 @@ def _read(
     loudness = find_loudness(clip)
     pitch = find_pitch(clip)
     words: tuple[Word, ...] = ()
+    marks: tuple[str, ...] = ()
     warnings = list(clip.warnings)
     if text is not None and text.strip():
-        words, spoken, said = _lay_words(clip, text, sounds_like, language)
+        words, spoken, marks, said = _lay_words(clip, text, sounds_like, language)
         warnings += said
         silences = find_pauses(loudness, pitch, (), shortest_s=SHORTEST_CUT_S)
         words = words_beside_silence(words, silences)
@@ -89,6 +91,7 @@ def _read(
     else:
         syllables = syllables_from_sound(clip, pitch, loudness)
     pauses = find_pauses(loudness, pitch, words)
+    partings = find_partings(syllables, words, marks, pauses, pitch)
     syllables = weigh_syllables(syllables, words, pitch, loudness, pauses, clip)
     return VoiceReading(
         clip=ClipFacts(clip.file, clip.duration_s, clip.sample_rate_hz, clip.sha256),
@@ -96,7 +99,7 @@ def _read(
         words=words,
         syllables=syllables,
         glides=find_glides(pitch, loudness, syllables, pauses),
-        phrases=find_phrases(syllables, words, pauses, pitch),
+        phrases=find_phrases(syllables, words, pauses, pitch, partings),
         pauses=pauses,
         events=find_events(clip, pitch, loudness, words, syllables),
         pitch=pitch,
@@ -107,16 +110,18 @@ def _read(
 
 def _lay_words(
     clip: VoiceClip, text: str, sounds_like: Mapping[str, str], language: str
-) -> tuple[tuple[Word, ...], tuple[SpokenWord, ...], list[str]]:
+) -> tuple[tuple[Word, ...], tuple[SpokenWord, ...], tuple[str, ...], list[str]]:
+    """Words laid on the clip, as they were said, the marks after them, and warnings."""
     from audio.alignment.align import align_words
     from audio.words.pronounce import pronounce_text
 
     pronounced = pronounce_text(text, sounds_like, language=language)
     if not pronounced.words:
-        return (), (), list(pronounced.warnings)
+        return (), (), (), list(pronounced.warnings)
     alignment = align_words(clip, pronounced.words)
     warnings = [*pronounced.warnings, *alignment.warnings]
-    return alignment.words, alignment.spoken, warnings  # as said: the sound picks among variants
+    # as said: the sound picks among variants
+    return alignment.words, alignment.spoken, pronounced.marks, warnings
 
 
 def _speaker(pitch: PitchTrack, syllables: tuple[Syllable, ...]) -> Speaker:

@@ -78,11 +78,35 @@ class Because:
 
 
 @dataclass(frozen=True, slots=True)
+class Delivery:
+    """How a syllable is said, whether or not it stands out. Zeros (tempo: ones) where unknown.
+
+    attack_db_per_s : steepest rise of the level into the vowel; under 200 it glides in, over 600
+    it is struck (a burst, a hard onset).
+    effort_db : level above 500 Hz against below, less what this vowel has by itself, against the
+    clip's median; above 0 is pressed or called out, below 0 soft or breathy.
+    syllables_per_s : local rate, over up to two syllables to each side, pauses left out.
+    tempo : how fast these are said for what they are, against the clip's median; 1.2 is a fifth
+    faster.
+    ..._change : against the up to three syllables before in the phrase; tempo as a ratio.
+    """
+
+    attack_db_per_s: float = 0.0
+    effort_db: float = 0.0
+    syllables_per_s: float = 0.0
+    tempo: float = 1.0
+    attack_change_db_per_s: float = 0.0
+    effort_change_db: float = 0.0
+    tempo_change: float = 1.0
+
+
+@dataclass(frozen=True, slots=True)
 class Syllable:
     """A syllable. `nucleus_s` is the onset of its vowel: what a listener takes for its beat.
 
     Without a transcript `text`, `word` and `lexical_stress` are None.
-    `lexical_stress` is 0 (none), 1 (main) or 2 (secondary).
+    `lexical_stress` is 0 (none), 1 (main) or 2 (secondary). `lean` 0..1: how probably the voice
+    leans on it, beyond an ordinary accent.
     """
 
     text: str | None
@@ -94,6 +118,8 @@ class Syllable:
     prominence: float = 0.0
     degree: Degree = "none"
     because: Because = field(default_factory=Because)
+    delivery: Delivery = field(default_factory=Delivery)
+    lean: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,9 +136,11 @@ class Glide:
 
 @dataclass(frozen=True, slots=True)
 class Phrase:
-    """A stretch between pauses. `words` and `syllables` are first and last index, inclusive.
+    """A stretch between pauses, or between marks of the text where the voice parts there too.
 
-    `words` is None without a transcript.
+    `words` and `syllables` are first and last index, inclusive; `words` is None without a
+    transcript. `leaned_syllables` : those the voice leans on, in order of time: two where a phrase
+    is leaned on twice, none where it is only read.
     """
 
     start_s: float
@@ -122,6 +150,7 @@ class Phrase:
     strongest_syllable: int
     ending: Ending
     ending_semitones: float
+    leaned_syllables: tuple[int, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

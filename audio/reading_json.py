@@ -18,6 +18,7 @@ import numpy as np
 from audio.reading import (
     Because,
     ClipFacts,
+    Delivery,
     FloatArray,
     Glide,
     LoudnessTrack,
@@ -114,7 +115,14 @@ def unpack(packed: dict[str, Any]) -> VoiceReading:
             Word(**{**w, "phones": tuple(Phone(**p) for p in w["phones"])}) for w in packed["words"]
         ),
         syllables=tuple(
-            Syllable(**{**s, "because": Because(**s["because"])}) for s in packed["syllables"]
+            Syllable(
+                **{
+                    **s,
+                    "because": Because(**s["because"]),
+                    "delivery": Delivery(**s["delivery"]),
+                }
+            )
+            for s in packed["syllables"]
         ),
         glides=tuple(Glide(**{**g, "syllables": tuple(g["syllables"])}) for g in packed["glides"]),
         phrases=tuple(_phrase(p) for p in packed["phrases"]),
@@ -139,5 +147,6 @@ def _phrase(packed: dict[str, Any]) -> Phrase:
             **packed,
             "words": None if words is None else (words[0], words[1]),
             "syllables": (packed["syllables"][0], packed["syllables"][1]),
+            "leaned_syllables": tuple(packed["leaned_syllables"]),
         }
     )

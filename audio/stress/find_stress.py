@@ -37,6 +37,7 @@ from audio.reading import (
     Word,
 )
 from audio.stress.accent_odds import as_read, mixed, one_a_word
+from audio.stress.delivery import find_delivery
 from audio.stress.expected_sound import KINDS, syllable_kinds
 from audio.stress.leans import find_leans
 from audio.stress.stress_cues import hear_cues
@@ -57,7 +58,7 @@ def weigh_syllables(
     phrases_or_pauses: Sequence[Phrase] | Sequence[Pause],
     clip: VoiceClip,
 ) -> tuple[Syllable, ...]:
-    """The syllables with `prominence`, `degree` and `because` filled in.
+    """The syllables with `prominence`, `degree`, `because`, `delivery` and `lean` filled in.
 
     words : may be empty (no transcript). phrases_or_pauses : either; where phrases end.
     """
@@ -75,12 +76,15 @@ def weigh_syllables(
     odds = UTMOST * np.tanh(odds / UTMOST)
     prominence = 1 / (1 + np.exp(-odds))
     degrees = _degrees(prominence, syllables, phrases)
+    deliveries = find_delivery(syllables, cues, loudness, phrases)
     return tuple(
         replace(
             syllable,
             prominence=float(prominence[i]),
             degree=degrees[i],
             because=Because(**{name: float(share[i]) for name, share in shares.items()}),
+            delivery=deliveries[i],
+            lean=float(leans.both[i]),
         )
         for i, syllable in enumerate(syllables)
     )

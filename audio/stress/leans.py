@@ -38,6 +38,8 @@ EVEN = 0.8  # spreads, 1.5 semitones: pitch differences under it hardly count
 SAME = 0.5  # spreads added to how widely the others differ, so that equal ones do not matter
 LARGE = 1.0  # spreads: leans larger than this go on rising; the nets say no more by themselves
 SELDOM = 1.2  # log-odds: people lean less often than the voices the judge has learned from
+ANY_LEAN = 0.5  # probability that a phrase is leaned on at all, from which a second is looked for
+SECOND_LEAN = 0.6  # probability from which there is one
 LONG = 15.0  # syllables from which a phrase counts as long
 CUES = {  # cue: (share it belongs to, spread among syllables of one kind)
     "pitch_body_st": ("pitch", 1.9),
@@ -57,9 +59,13 @@ PITCH = np.array([share == "pitch" for share, _ in CUES.values()])
 
 @dataclass(frozen=True, slots=True)
 class Leans:
-    """For each syllable: how probably the voice leans on it, and what each cue adds (log-odds)."""
+    """For each syllable: how probably the voice leans on it, and what each cue adds (log-odds).
+
+    sure : if a phrase is leaned on once; both : if it may be leaned on twice.
+    """
 
     sure: FloatArray
+    both: FloatArray
     shares: dict[str, FloatArray]
 
 
@@ -76,7 +82,42 @@ def find_leans(
     nets = judges()["words" if lexicon is not None else "sound"]
     score, shares = _scores_and_shares(nets, own, view, rest)
     score = score + np.maximum(view.size(own) - LARGE, 0.0)
-    return Leans(compete(score, phrases), shares)
+    sure = compete(score, phrases)
+    return Leans(sure, _twice(nets, own, rest, sure, phrases), shares)
+
+
+def _twice(
+    nets: Sequence[Net],
+    own: FloatArray,
+    rest: FloatArray,
+    sure: FloatArray,
+    phrases: Sequence[tuple[int, int]],
+) -> FloatArray:
+    """How probably the voice leans on each syllable where a phrase may have two leans.
+
+    Two leans stand in each other's way, as each is judged by what is around it. So the surest of a
+    phrase is brought to what its neighbours have, and the others are asked again.
+    """
+    without, firsts = own.copy(), []
+    median = Surroundings.of(own, phrases).median
+    for first, last in phrases:
+        top = first + int(np.argmax(sure[first : last + 1]))
+        if sure[first : last + 1].sum() >= ANY_LEAN:
+            firsts.append(top)
+            without[top] = median[top]
+    if not firsts:
+        return sure
+    view = Surroundings.of(without, phrases)
+    score = _scores(nets, view.features(without, rest))
+    score = score + np.maximum(view.size(without) - LARGE, 0.0)
+    again = compete(score, phrases)
+    both = sure.copy()
+    for first, last in phrases:
+        tops = [top for top in firsts if first <= top <= last]
+        if tops and again[first : last + 1].max() >= SECOND_LEAN:
+            both[first : last + 1] = np.maximum(sure, again)[first : last + 1]
+            both[tops] = sure[first : last + 1].sum()  # what the second took from it given back
+    return both
 
 
 def in_spreads(cues: Cues, kinds: Sequence[int], *, known: bool) -> FloatArray:

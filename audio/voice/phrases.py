@@ -3,8 +3,9 @@
 A pause is a stretch between two sounding stretches in which the voice is silent for 250 ms or more
 (Goldman-Eisler 1968); an in-breath inside it belongs to it, a stop's closure is too short for one.
 Silence is judged against the clip's own noise floor and speech level. Silence before the first and
-after the last sound of the clip is no pause. A phrase is what stands between pauses; its ending is
-the last movement of its pitch, in semitones.
+after the last sound of the clip is no pause. A phrase is what stands between pauses, or between
+marks of the text at which the voice parts (`audio.voice.partings`); its ending is the last movement
+of its pitch, in semitones. A phrase may be leaned on twice: then both syllables are named.
 
 Times in seconds, half-open; index pairs inclusive.
 """
@@ -38,6 +39,7 @@ ENDING_WINDOW_S = 0.8  # about the last three syllables
 AFTER_S = 0.05  # the voice may ring on past the last syllable as marked
 FEWEST_VALUES = 6
 GAP_S = 0.08  # unvoiced longer than this parts two stretches
+LEANED_FROM = 0.6  # probability of a lean
 OWN_STRETCH_S = 0.1  # a last stretch this long is a movement of its own
 
 
@@ -94,12 +96,18 @@ def find_phrases(
     words: tuple[Word, ...],
     pauses: tuple[Pause, ...],
     pitch: PitchTrack,
+    partings: tuple[int, ...] = (),
 ) -> tuple[Phrase, ...]:
-    """Phrases between pauses, each with its strongest syllable and its ending."""
+    """Phrases, each with its strongest syllable, those leaned on, and its ending.
+
+    partings : syllables that begin a phrase though no pause stands before them.
+    """
     groups: list[list[int]] = [[]]
     cuts = [(p.start_s + p.end_s) / 2 for p in pauses]
     at = 0
     for index, syllable in enumerate(syllables):
+        if index in partings:
+            groups.append([])
         while at < len(cuts) and syllable.nucleus_s >= cuts[at]:
             at += 1
             groups.append([])
@@ -119,7 +127,8 @@ def _phrase(
     strongest = max(group, key=lambda n: syllables[n].prominence)
     moved = ending_semitones(pitch, syllables[max(first, last - 1)].nucleus_s, end_s)
     ending: Ending = "level" if abs(moved) < ENDING_ST else ("rise" if moved > 0 else "fall")
-    return Phrase(start_s, end_s, span, (first, last), strongest, ending, moved)
+    leaned = tuple(n for n in group if syllables[n].lean >= LEANED_FROM)
+    return Phrase(start_s, end_s, span, (first, last), strongest, ending, moved, leaned)
 
 
 def ending_semitones(pitch: PitchTrack, start_s: float, end_s: float) -> float:

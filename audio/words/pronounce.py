@@ -73,11 +73,13 @@ class Pronounced:
     """The spoken words of a text, in order.
 
     hints : (index of the word that follows, text in brackets). warnings : one line each.
+    marks : what ends after each word ("." a sentence, "," a part of one, "" nothing).
     """
 
     words: tuple[SpokenWord, ...]
     warnings: tuple[str, ...] = ()
     hints: tuple[tuple[int, str], ...] = ()
+    marks: tuple[str, ...] = ()
 
 
 def _seams(text: str, phones: Phones) -> frozenset[int]:
@@ -135,7 +137,7 @@ def _foreign(text: str, language: str) -> Pronounced:
         SpokenWord(written, phones, syllables_of(written, phones), "guessed", (phones,), language)
         for written, phones in zip(transcript.words, speech.phones, strict=True)
     )
-    return Pronounced(words, (), transcript.hints)
+    return Pronounced(words, (), transcript.hints, transcript.marks)
 
 
 def _guessed(written: str, guess: Guess) -> SpokenWord:
@@ -198,4 +200,5 @@ def pronounce_text(
                     f'"{written}" is not in the dictionary; guessed as '
                     f"{' '.join(guess.variants[0])} ({guess.how}); set sounds_like if that is wrong"
                 )
-    return Pronounced(tuple(words), tuple(dict.fromkeys(warnings)), transcript.hints)
+    said = tuple(dict.fromkeys(warnings))
+    return Pronounced(tuple(words), said, transcript.hints, transcript.marks)

@@ -16,6 +16,9 @@ _GAPS = re.compile(r"(?:\s|\u2014|\u2013(?!\d)|--+|\u2026|\.\.+|/(?=[^\W\d]))+")
 _EDGES = "".join(
     '!"#()*+,./:;<=>?@[\\]^_{|}~\u00a1\u00bf\u00ab\u00bb\u201c\u201d\u201e\u2039\u203a'
 )
+_SENTENCE_ENDS = frozenset(".!?\u2026\u3002")
+_SHORTENED = frozenset("mr mrs ms dr st sr sra srta herr fr mme mlle m sig prof vs etc".split())
+_CLAUSE_ENDS = frozenset(",;:\u2014\u2013")
 # Written without their first or last letters; the mark belongs to the word.
 _INITIALS = re.compile(r"^(?:[^\W\d_]\.){2,}$")  # "U.S." keeps its last full stop
 _OPENING_CLIPPED = re.compile(
@@ -25,10 +28,15 @@ _OPENING_CLIPPED = re.compile(
 
 @dataclass(frozen=True, slots=True)
 class Transcript:
-    """Words as written, and hints: (index of the word that follows, the text in brackets)."""
+    """Words as written, and hints: (index of the word that follows, the text in brackets).
+
+    marks : for each word the strongest mark between it and the next: "." where a sentence ends,
+    "," where a part of one does (also ; : and dashes), else "".
+    """
 
     words: tuple[str, ...]
     hints: tuple[tuple[int, str], ...]
+    marks: tuple[str, ...] = ()
 
 
 def plain(text: str) -> str:
@@ -61,9 +69,30 @@ def _trim(token: str) -> str:
     return word + "-" if cut_off and word and word[-1].isalpha() else word
 
 
-def _words(text: str) -> list[str]:
-    trimmed = (_trim(token) for token in _GAPS.split(text) if token)
-    return [word for word in trimmed if any(c.isalnum() or c in "&%@" for c in word)]
+def _words(text: str) -> list[tuple[str, str]]:
+    """Words and the mark after each."""
+    found: list[tuple[str, str]] = []
+    ends = [*((gap.start(), gap.end()) for gap in _GAPS.finditer(text)), (len(text), len(text))]
+    first = 0
+    for start, end in ends:
+        token = text[first:start]
+        word = _trim(token)
+        after = token[token.rfind(word) + len(word) :] + text[start:end]
+        first = end
+        if any(c.isalnum() or c in "&%@" for c in word):
+            found.append(
+                (word, "" if plain(word) in _SHORTENED and after[:1] == "." else _mark(after))
+            )
+        elif found:
+            found[-1] = (found[-1][0], max(found[-1][1], _mark(after)))
+    return found
+
+
+def _mark(after: str) -> str:
+    """The strongest mark in what stands after a word. "." sorts after ","."""
+    if any(c in _SENTENCE_ENDS for c in after) or ".." in after:
+        return "."
+    return "," if any(c in _CLAUSE_ENDS for c in after) or "--" in after else ""
 
 
 def read_transcript(text: str) -> Transcript:
@@ -71,8 +100,10 @@ def read_transcript(text: str) -> Transcript:
 
     >>> read_transcript('"Well-" [sighs] that\\'s it, dogs\\' and all.').words
     ('Well-', "that's", 'it', "dogs'", 'and', 'all')
+    >>> read_transcript("No. Wait, please").marks
+    ('.', ',', '')
     """
-    words: list[str] = []
+    words: list[tuple[str, str]] = []
     hints: list[tuple[int, str]] = []
     position = 0
     for match in _BRACKETED.finditer(text):
@@ -82,4 +113,4 @@ def read_transcript(text: str) -> Transcript:
             hints.append((len(words), hint))
         position = match.end()
     words += _words(text[position:])
-    return Transcript(tuple(words), tuple(hints))
+    return Transcript(tuple(w for w, _ in words), tuple(hints), tuple(m for _, m in words))

@@ -16,5 +16,11 @@ def command(name: str, json_to: str | None) -> int:
     """Plan the bundled scene NAME (lost_umbrella or night_kitchen) and print the plan."""
     path = demo_scene(name)
     run_plan(str(path), json_to=json_to)
-    say(f"\nThe scene: {path}\nOpen it:   linebeat desk {path}\nYour own:  linebeat start line.wav")
+    say(
+        f"\nThe scene: {path}\n"
+        f"See it:    linebeat sheet {path} out.html --kind review   (it moves, with sound)\n"
+        f"A movie:   linebeat sheet {path} out.mp4                  (with linebeat[video])\n"
+        f"Open it:   linebeat desk {path}\n"
+        "Your own:  linebeat start line.wav"
+    )
     return 0

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import re
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -30,7 +31,9 @@ _KINDS = ", ".join(dict.fromkeys(e.kind for e in EXPORTS))
 @click.argument("scene")
 @click.argument("out")
 @click.option("--kind", metavar="KIND", help=f"What to write: {_KINDS}, schemas.")
-@click.option("--all", "everything", is_flag=True, help="Every kind, into the folder OUT.")
+@click.option(
+    "--all", "everything", is_flag=True, help="Every kind but the movie, into the folder OUT."
+)
 @click.option("--who", help="Only this character.")
 @click.option("--line", metavar="N", help="Only this line (number or id).")
 @click.option("--phrase", type=int, metavar="N", help="Only this phrase (counted as in passes).")
@@ -55,7 +58,8 @@ def command(
     """Writes SCENE (a scene file or its folder) to OUT; its ending, or --kind, says as what.
 
     .csv and .html are an exposure sheet, .svg .png .pdf the tone line, .otio and .edl a timeline,
-    .vtt captions, .json the plan, .md and .txt the script with its intents.
+    .vtt captions, .json the plan, .md and .txt the script with its intents; .mp4 the figures moving
+    with sound, .bvh a character's skeleton, .glb the whole cast.
     """
     from planner.lead.notes import read_frames
 
@@ -68,31 +72,61 @@ def command(
         shot, review, who=who, line=line, phrase=phrase,
         frames=read_frames(frames) if frames else None,
     )  # fmt: skip
-    _refuse_existing([target for _, target in jobs], force)
+    named = _by_character(jobs, facts, in_folder=everything or len(jobs) > 1 or _is_folder(out))
+    _refuse_existing([target for _, target, _ in named], force)
     shown = Shown(show, paper, rows, not no_sound)
     for warning in facts.plan.warnings:
         say(f"note: {warning}")
-    _write(jobs, facts, shown, everything, force)
+    _write(named, shown, everything, force)
     return 0
 
 
 def _jobs(scene: str, out: str, kind: str | None, everything: bool) -> list[tuple[Export, Path]]:
     """What to write, and where to."""
     target = Path(out)
-    is_folder = target.is_dir() or out.endswith(("/", os.sep))
+    is_folder = _is_folder(out)
     if everything or (kind and is_folder):
         if target.exists() and not target.is_dir():
             raise OutputError("is a file, not a folder", where=out, mend="name a folder")
         stem = _stem(scene)
         if kind and kind not in {e.kind for e in EXPORTS}:
             export_of("", kind)  # says that there is no such kind
-        wanted = [e for e in EXPORTS if kind in (None, e.kind)]
+        wanted = [e for e in EXPORTS if (kind == e.kind if kind else not e.slow)]
+        for export in EXPORTS if not kind else ():
+            if export.slow:
+                name = export.file_name(stem)
+                say(f"note: {name} left out: it takes a while; ask for --kind {export.kind}")
         return [(e, target / e.file_name(stem)) for e in wanted]
     if is_folder:
         raise UsageError(f"{out} is a folder", mend="add --all, or --kind, or name a file in it")
     if not target.parent.is_dir():
         raise OutputError(f'no folder "{target.parent}"', where=out, mend="make it first")
     return [(export_of(out, kind), target)]
+
+
+def _is_folder(out: str) -> bool:
+    return Path(out).is_dir() or out.endswith(("/", os.sep))
+
+
+def _by_character(
+    jobs: list[tuple[Export, Path]], facts: ShotFacts, *, in_folder: bool
+) -> list[tuple[Export, Path, ShotFacts]]:
+    """What is made of one character each, once for everybody. Raises UsageError."""
+    found: list[tuple[Export, Path, ShotFacts]] = []
+    for export, target in jobs:
+        if not export.each or len(facts.characters) == 1:
+            found.append((export, target, facts))
+            continue
+        if not in_folder:
+            raise UsageError(
+                f"{target.name} holds one character, and the scene has {len(facts.characters)}",
+                mend=f"add --who {facts.characters[0]}, or name a folder and --kind {export.kind}",
+            )
+        for who in facts.characters:
+            part = re.sub(r"[^\w.-]+", "_", who).strip("._") or "character"
+            path = target.with_name(f"{target.stem}_{part}{target.suffix}")
+            found.append((export, path, replace(facts, who=who)))
+    return found
 
 
 def _stem(scene: str) -> str:
@@ -134,13 +168,13 @@ def _path_review(shot: Shot, tracks: str, who: str | None) -> PathReview:
 
 
 def _write(
-    jobs: list[tuple[Export, Path]], facts: ShotFacts, shown: Shown, everything: bool, force: bool
+    jobs: list[tuple[Export, Path, ShotFacts]], shown: Shown, everything: bool, force: bool
 ) -> None:
     """Write each; with --all, what an extra that is missing would make is left out and told."""
     from planner.files.targets import write_target
 
     with working("writing") as tell:
-        for export, target in jobs:
+        for export, target, facts in jobs:
             tell(f"writing {target.name}")
             try:
                 data = export.made(facts, shown)
@@ -152,6 +186,9 @@ def _write(
             target.parent.mkdir(parents=True, exist_ok=True)
             write_target(target, data, force=force)
             say(f"wrote {target}: {export.about}")
+    told = [remark for _, _, facts in jobs for remark in facts.given_up]
+    for remark in dict.fromkeys(told):
+        say(f"note: {remark}")
 
 
 def _write_schemas(folder: Path, force: bool) -> int:

@@ -22,6 +22,7 @@ from planner.shot.laid import Laid, LaidLine, LaidSyllable, lay_shot
 
 if TYPE_CHECKING:
     from planner.check.check_poses import CheckResult
+    from planner.export.figures import ShotFigure
     from planner.motion import Performance
     from planner.paths.review import PathReview
 
@@ -104,6 +105,19 @@ class ShotFacts:
         from planner.motion import compile_motion
 
         return compile_motion(self.plan, self.scene, self.heard)
+
+    @property
+    def given_up(self) -> tuple[str, ...]:
+        """What two orders to one part cost, if the plan has been compiled; in words."""
+        compiled = "performance" in self.__dict__
+        return tuple(g.said for g in self.performance.given_up) if compiled else ()
+
+    @cached_property
+    def figures(self) -> tuple[ShotFigure, ...]:
+        """Each character drawn on every frame."""
+        from planner.export.figures import shot_figures
+
+        return shot_figures(self)
 
     @cached_property
     def beats(self) -> tuple[PlacedBeat, ...]:

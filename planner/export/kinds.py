@@ -33,13 +33,19 @@ Writer = Callable[[ShotFacts, Shown], str | bytes]
 
 @dataclass(frozen=True, slots=True)
 class Export:
-    """A kind of export in one of its endings. `usual`: what the ending alone means."""
+    """A kind of export in one of its endings.
+
+    `usual`: what the ending alone means; `slow`: made only when it is asked for by name; `each`: a
+    file for each character.
+    """
 
     kind: str
     ending: str
     write: Writer
     usual: bool
     about: str
+    slow: bool = False
+    each: bool = False
 
     def made(self, facts: ShotFacts, how: Shown) -> str | bytes:
         """What goes into the file; in a text nothing that steers a terminal."""
@@ -168,6 +174,38 @@ def _script_txt(facts: ShotFacts, shown: Shown) -> str:
     return script_text(facts, markdown=False)
 
 
+def _strip_svg(facts: ShotFacts, shown: Shown) -> str:
+    from planner.export.figures import strip_drawings
+    from planner.export.tone_svg import svg_text
+
+    return svg_text(strip_drawings(facts), title=f"{facts.title}: key poses")
+
+
+def _strip_png(facts: ShotFacts, shown: Shown) -> bytes:
+    from planner.export.figures import strip_drawings
+    from planner.export.tone_picture import png_bytes
+
+    return png_bytes(strip_drawings(facts))
+
+
+def _movie(facts: ShotFacts, shown: Shown) -> bytes:
+    from planner.export.movie import movie_bytes
+
+    return movie_bytes(facts, sound=shown.sound)
+
+
+def _bvh(facts: ShotFacts, shown: Shown) -> str:
+    from planner.export.bvh_file import bvh_text
+
+    return bvh_text(facts, facts.performance.of(facts.characters[0]))
+
+
+def _gltf(facts: ShotFacts, shown: Shown) -> bytes:
+    from planner.export.gltf_file import gltf_bytes
+
+    return gltf_bytes(facts)
+
+
 def _motion(facts: ShotFacts, shown: Shown) -> str:
     from planner.export.motion_tables import motion_csv
 
@@ -197,6 +235,11 @@ EXPORTS = (
     Export("markers", ".csv", _markers, False, "beats, stresses, plan, poses, notes by frame"),
     Export("poses", ".csv", _poses, False, "key poses, as check reads them"),
     Export("beats", ".csv", _beats, False, "beats on frames, as start reads them"),
+    Export("strip", ".svg", _strip_svg, False, "key poses, a small figure each"),
+    Export("strip", ".png", _strip_png, False, "key poses, a small figure each"),
+    Export("movie", ".mp4", _movie, True, "the figures moving, with sound", slow=True),
+    Export("bvh", ".bvh", _bvh, True, "a character's skeleton, moving", each=True),
+    Export("cast", ".glb", _gltf, True, "glTF 2.0: everybody, moving"),
     Export("motion", ".csv", _motion, False, "the performance, a row a frame"),
     Export("tracks", ".csv", _tracks, False, "its points in the picture, as paths reads them"),
     Export("plan-poses", ".csv", _plan_poses, False, "the plan's own key poses"),

@@ -10,7 +10,9 @@
   const words = JSON.parse(byId("words").textContent);
   const entries = [...document.querySelectorAll("li[data-first]")];
   const hits = [...new Set(words.filter((w) => w.stressed).map((w) => w.hit))].sort((a, b) => a - b);
-  let frame = first, until = null;
+  let frame = first, until = null, looped = null, speed = 1;
+  // Without sound the page keeps time itself: the moment and the frame from which it counts.
+  let timer = null;
 
   const clamp = (f) => Math.min(last, Math.max(first, f));
   // The picture on screen at a time, as everywhere in linebeat: floor(t * rate + 0.0001).
@@ -27,6 +29,7 @@
     const x = (f - first + 0.5) * step;
     cursor.setAttribute("x1", x);
     cursor.setAttribute("x2", x);
+    if (figures) figures.show(f);
     if (follow) keepInView(x);
     for (const entry of entries) {
       const here = entry.dataset.first <= f && f <= entry.dataset.last;
@@ -49,30 +52,60 @@
     show(f, true);
   }
 
+  const playing = () => (sound ? !sound.paused : timer !== null);
+
   function stop() {
     until = null;
     if (sound) sound.pause();
+    else timer = null;
+    mark();
   }
 
   function play(end) {
-    if (!sound) return;
     if (frame >= last) go(first);
+    if (looped) go(looped[0]);
     until = end === undefined ? null : end;
-    sound.play().catch(() => { now.textContent = "the sound cannot be played here"; });
+    if (sound) {
+      sound.play().catch(() => { now.textContent = "the sound cannot be played here"; });
+      return;
+    }
+    timer = { at: performance.now(), from: startOf(frame) };
+    mark();
+    requestAnimationFrame(tick);
   }
 
   function toggle() {
-    if (sound && !sound.paused) stop();
+    if (playing()) stop();
     else play();
   }
 
+  // The sound is master: the picture is the frame that its time falls on.
+  const timeNow = () => (sound ? sound.currentTime
+    : timer.from + (performance.now() - timer.at) / 1000 * speed);
+
   function tick() {
-    if (!sound.paused) {
-      const f = frameAt(sound.currentTime);
-      if (f !== frame) show(f, true);
-      if (until !== null && f > until) { stop(); go(until); }
-      requestAnimationFrame(tick);
+    if (!playing()) return;
+    const f = frameAt(timeNow());
+    if (f !== frame) show(f, true);
+    if (looped && f > looped[1]) {
+      go(looped[0]);
+      if (!sound) timer = { at: performance.now(), from: startOf(frame) };
+    } else if (until !== null && f > until) { stop(); go(until); } else if (!sound && f >= last) stop();
+    requestAnimationFrame(tick);
+  }
+
+  function mark() {
+    playButton.textContent = playing() ? "Pause" : "Play";
+    playButton.setAttribute("aria-pressed", String(playing()));
+  }
+
+  function loopHere() {
+    if (looped || !figures || !figures.phrases.length) looped = null;
+    else {
+      const here = figures.phrases.find((p) => p[0] <= frame && frame <= p[1]);
+      looped = here || figures.phrases.find((p) => p[0] > frame) || figures.phrases[0];
     }
+    byId("loop").setAttribute("aria-pressed", String(looped !== null));
   }
 
   function nextHit(way) {
@@ -81,21 +114,21 @@
   }
 
   if (sound) {
-    sound.addEventListener("play", () => {
-      playButton.textContent = "Pause";
-      playButton.setAttribute("aria-pressed", "true");
-      requestAnimationFrame(tick);
-    });
-    sound.addEventListener("pause", () => {
-      playButton.textContent = "Play";
-      playButton.setAttribute("aria-pressed", "false");
-    });
-    byId("half").addEventListener("click", (event) => {
-      const half = sound.playbackRate === 1;
-      sound.playbackRate = half ? 0.5 : 1;
-      event.currentTarget.setAttribute("aria-pressed", String(half));
-    });
+    sound.addEventListener("play", () => { mark(); requestAnimationFrame(tick); });
+    sound.addEventListener("pause", mark);
   }
+  byId("half").addEventListener("click", (event) => {
+    speed = speed === 1 ? 0.5 : 1;
+    if (sound) sound.playbackRate = speed;
+    else if (timer) timer = { at: performance.now(), from: startOf(frame) };
+    event.currentTarget.setAttribute("aria-pressed", String(speed === 0.5));
+  });
+  byId("loop").addEventListener("click", loopHere);
+  byId("ghosts").addEventListener("click", (event) => {
+    const on = event.currentTarget.getAttribute("aria-pressed") !== "true";
+    event.currentTarget.setAttribute("aria-pressed", String(on));
+    if (figures) figures.ghosts(on);
+  });
   playButton.addEventListener("click", toggle);
   byId("back").addEventListener("click", () => { stop(); go(frame - 1); });
   byId("on").addEventListener("click", () => { stop(); go(frame + 1); });

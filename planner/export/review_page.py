@@ -1,5 +1,7 @@
 """The page for review: tone line, plan, findings and notes, with the sound and a moving cursor.
 
+Above the tone line the figures move with the sound (`figure_data`).
+
 One HTML file that works from a folder and asks the network for nothing. Without its script it is
 still complete to read. Keys: space plays, left and right step a frame, up and down go from stress
 to stress, Home and End to the ends.
@@ -13,6 +15,7 @@ from collections.abc import Iterable
 from planner.check.compare import spaced
 from planner.export.exposure import move_words
 from planner.export.facts import ShotFacts, said
+from planner.export.figure_data import figures_json
 from planner.export.page import asset, html_page, isolated
 from planner.export.plain import escaped
 from planner.export.tone import tone_strip
@@ -34,6 +37,7 @@ def review_page(facts: ShotFacts, *, sound_uri: str = "", quiet: str = "") -> st
             _head(facts, quiet),
             _player(facts, sound_uri),
             f'<main id="review"{_data(facts)}>',
+            _stage(facts),
             '<section aria-label="tone line"><div class="strip">'
             f'<div class="names" aria-hidden="true">{svg_inline(gutter, name="names")}</div>'
             '<div class="tone" id="tone" tabindex="0" role="group" '
@@ -42,10 +46,14 @@ def review_page(facts: ShotFacts, *, sound_uri: str = "", quiet: str = "") -> st
             _lists(facts),
             "</main>",
             f'<script type="application/json" id="words">{_words(facts)}</script>',
+            f'<script type="application/json" id="figures">{figures_json(facts)}</script>',
         )
     )
     return html_page(
-        f"{facts.title}: review", body, css=asset("review.css"), script=asset("review.js")
+        f"{facts.title}: review",
+        body,
+        css=asset("review.css"),
+        script=asset("figures.js") + asset("review.js"),
     )
 
 
@@ -64,19 +72,30 @@ def _head(facts: ShotFacts, quiet: str) -> str:
 def _player(facts: ShotFacts, sound_uri: str) -> str:
     first, last = facts.frames
     sound = f'<audio id="sound" preload="auto" src="{sound_uri}"></audio>' if sound_uri else ""
-    off = "" if sound_uri else " disabled"
     return (
         f'<section class="player" aria-label="player"><div class="row">{sound}'
-        f'<button type="button" id="play" aria-pressed="false"{off}>Play</button>'
+        f'<button type="button" id="play" aria-pressed="false">Play</button>'
         '<button type="button" id="back" aria-label="one frame back">- 1</button>'
         '<button type="button" id="on" aria-label="one frame on">+ 1</button>'
-        f'<button type="button" id="half" aria-pressed="false"{off}>half speed</button>'
+        f'<button type="button" id="half" aria-pressed="false">half speed</button>'
+        '<button type="button" id="loop" aria-pressed="false">loop phrase</button>'
+        '<button type="button" id="ghosts" aria-pressed="false">ghosts</button>'
         f'<output id="shown" for="frame">{first}</output>'
         f'<input type="range" id="frame" min="{first}" max="{last}" step="1" value="{first}" '
         'aria-label="frame">'
         '<span id="now" aria-hidden="true"></span>'
         '<span class="keys">space plays, left and right step a frame, up and down go from stress '
         "to stress</span></div></section>"
+    )
+
+
+def _stage(facts: ShotFacts) -> str:
+    """Where the figures move, and what can be done with them."""
+    names = ", ".join(facts.characters)
+    return (
+        '<section class="stage" aria-label="figures"><canvas id="stage" role="img" '
+        f'aria-label="{escaped(names)}, drawn as planned; the plan below says the same in words">'
+        "</canvas></section>"
     )
 
 

@@ -29,6 +29,8 @@ from planner.export.drawing import (
 )
 from planner.export.exposure import move_words
 from planner.export.facts import ShotFacts, shown_frame
+from planner.export.figures import draw_strip
+from planner.export.head_curve import CURVE_HEIGHT, draw_head_curve
 from planner.export.plain import one_line
 from planner.export.tone_voice import RIGHT, SMALL, Scale, VoiceBand
 from planner.scene import PARTS
@@ -105,9 +107,11 @@ class _Row:
         """Draw all bands from `top` down; returns where the next thing may stand."""
         y = self._speakers(top)
         y = self._beats(y)
+        y = self._strip(y)
         tone_top = y
         y = VoiceBand(self.facts, scale=self.scale, pen=self.pen, lines=self.lines,
                       name=self._name).draw(y)  # fmt: skip
+        y = self._heads(y)
         y = self._ruler(y)
         for who in self.facts.characters:
             y = self._plan(y, who)
@@ -167,6 +171,30 @@ class _Row:
             self._name(top + 13, "beats")
         return bottom
 
+    def _strip(self, top: float) -> float:
+        """The key poses, a row of small figures for each character that has one here."""
+        rate = float(self.facts.clock.rate.frames_per_s)
+        frames = (self.scale.first, self.scale.last)
+        y = top
+        for figure in self.facts.figures:
+            if any(frames[0] <= k.frame <= frames[1] for k in figure.motion.keys):
+                self._name(y + 40, figure.motion.who, bold=True)
+                y = draw_strip(self.pen, figure, frames, self.scale.middle, y, rate,
+                               step_px=self.scale.step)  # fmt: skip
+        return y + 4
+
+    def _heads(self, top: float) -> float:
+        """Each speaker's head height (heavy) and pitch (thin) over the same frames."""
+        y = top
+        speakers = {line.who for line in self.lines}
+        for figure in self.facts.figures:
+            if figure.motion.who in speakers:
+                self._name(y + 26, f"{figure.motion.who}: head,")
+                self._name(y + 42, "pitch (thin)")
+                draw_head_curve(self.pen, figure, self.lines, self.scale, y)
+                y += CURVE_HEIGHT + 8
+        return y
+
     def _ruler(self, top: float) -> float:
         """A tick a frame, numbers as often as there is room."""
         scale, clock = self.scale, self.facts.clock
@@ -196,10 +224,11 @@ class _Row:
         own = [s for s in self.facts.suggestions_of(who)
                if s.frames[0] <= self.scale.last and s.frames[1] >= self.scale.first]  # fmt: skip
         y = top
-        if own:
-            self._name(y + 13, who, bold=True)
-            self.pen.line(self.scale.left, y, self.scale.right, y, 0.8, FAINT)
         indent = len(self.facts.characters) > 1
+        if own:
+            if indent:
+                self._name(y + 13, who, bold=True)
+            self.pen.line(self.scale.left, y, self.scale.right, y, 0.8, FAINT)
         y += 16 if own and indent else 0
         for part in ("whole", *PARTS[:-1]):
             entries = [

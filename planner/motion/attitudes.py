@@ -15,7 +15,7 @@ from functools import lru_cache
 import numpy as np
 
 from audio.reading import FloatArray
-from planner.intents import Intent, load_intents, scene_intents
+from planner.intents import Intent, scene_intents
 from planner.motion.table import MotionTable
 from planner.plan.sides import Sides
 from planner.plan.suggestion import Suggestion
@@ -39,6 +39,8 @@ _GROUP_OF = {"brow": "brows", "lid": "lids", "corner": "mouth", "jaw": "mouth", 
 REACTS = ("brows", "lids", "mouth", "shoulders", "hands", "fingers")
 REACTS_BY = 0.8  # of the attitude: a listener holds back
 FURTHER = 0.25  # of the attitude, where it already holds and is only taken further
+HAND_FROM = (0.52, 0.68)  # of an attitude: below it hands only start, above it they are there
+HAND_LEAST = 0.12
 LARGEST, SMALLEST = 1.15, 0.3
 _SIGN = {"right": 1, "left": -1}
 
@@ -90,18 +92,32 @@ class Attitudes:
         self.now: FloatArray = np.zeros(len(table.channels))
         self.before: Played | None = None
         self.groups = groups_of(table)
+        self._known: dict[float, FloatArray] = {}
+        self._reacts = np.array([g in REACTS for g in self.groups])
 
     def change(self, entry: Suggestion) -> FloatArray:
         """What a pose or a reaction adds to what is there; it becomes what is there."""
         played = self._played(entry)
         row = self.table.attitudes.get((self._named(played.name), played.side))
-        wanted = self.now * 0.0 if row is None else row * played.scale
+        wanted = self.now * 0.0 if row is None else row * self._scales(played.scale)
         if entry.kind == "reaction":
-            reacts = np.array([g in REACTS for g in self.groups])
-            wanted = np.where(reacts, wanted * REACTS_BY, self.now)
+            wanted = np.where(self._reacts, wanted * REACTS_BY, self.now)
         delta: FloatArray = wanted - self.now
         self.now, self.before = wanted, played
         return delta
+
+    def _scales(self, scale: float) -> FloatArray:
+        """How far each channel goes: a hand is on the hip or it is not; a face reads early."""
+        known = self._known.get(scale)
+        if known is not None:
+            return known
+        by_group = dict.fromkeys(self.groups, scale)
+        hand = float(np.interp(scale, HAND_FROM, (HAND_LEAST, 1.0)))
+        by_group |= {"hands": hand, "fingers": hand}
+        by_group |= dict.fromkeys(("brows", "lids", "mouth"), min(float(np.sqrt(scale)), 1.0))
+        found: FloatArray = np.array([by_group[g] for g in self.groups])
+        self._known[scale] = found
+        return found
 
     def chest_leads(self, entry: Suggestion) -> bool:
         """Whether the chest starts this change."""
@@ -141,8 +157,3 @@ def _number(entry_id: str, letter: str) -> int | None:
     if anchor[:1] == letter and anchor[1:].isdigit():
         return int(anchor[1:]) - 1
     return None
-
-
-def known_intents() -> tuple[str, ...]:
-    """The shipped intents, for which the table must have an attitude."""
-    return tuple(load_intents())

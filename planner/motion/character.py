@@ -6,11 +6,10 @@ frames, charts, sizes, directions and paths.
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Sequence
+from functools import lru_cache
 
-import numpy as np
-
-from audio.reading import FloatArray
 from planner.motion.attitudes import Attitudes, groups_of
 from planner.motion.gaze import look_place, returns
 from planner.motion.orders import (
@@ -31,9 +30,12 @@ from planner.plan.suggestion import Suggestion
 from planner.scene import Scene
 
 BODY = ("head", "chest", "shoulders", "hips", "hands", "fingers")  # what settles
-FACES = ("eyes", "brows", "lids", "mouth")
+TRAILING = ("head", "chest", "shoulders", "hips")  # parts that a plan has followers of
+TRUNK = ("head", "chest", "shoulders", "hips")  # what eases on in a hold
 LOOKS_LATE = 0
 AT_REST = 0.02
+LEADS_BY = 0.8  # of the lag between their own turns, for the head's way through the picture
+FLOWS_S = 0.06  # a heavy part does not stop before it goes past its end
 
 
 class _Character:
@@ -61,6 +63,12 @@ class _Character:
         self.gaze = (0.0, 0.0)
         self.shifted = 0.0
         self.leads: list[tuple[int, float]] = []
+        self.leading: dict[str, bool] = {}
+        self.starts = [e.frames[0] for e in own]
+        self.movers: dict[str, list[Suggestion]] = {}
+        for e in own:
+            if e.kind in ("pose", "head-move", "reaction"):
+                self.movers.setdefault(_tail(e), []).append(e)
 
     def make(self) -> None:
         """All rows."""
@@ -79,35 +87,29 @@ class _Character:
 
     def late(self, entry: Suggestion, channel: int) -> int:
         """Frames by which a channel trails a change of attitude."""
-        name = "late_chest_leads_ms" if self.attitudes.chest_leads(entry) else "late_ms"
-        row, extra = self.table.raw[name], self.table.raw["later_ms"]
-        full = self.table.names[channel]
-        side = full.split(" ", maxsplit=1)[0]
-        late_ms = float(row.get(self.groups[channel], 0.0))
-        late_ms += float(extra.get(full.removeprefix(side + " "), extra.get(full, 0.0)))
-        if side in ("left", "right") and (side == "right") == (self.facing < 0):
-            late_ms += float(extra["far"])
-        return round(late_ms / 1000 * self.rate)
+        leads = self.leading.get(entry.id)
+        if leads is None:
+            leads = self.leading[entry.id] = self.attitudes.chest_leads(entry)
+        return late_frames(self.table, leads, self.facing, self.rate)[channel]
 
     def _pose(self, entry: Suggestion) -> None:
         change = self.attitudes.change(entry)
-        terms = vector_terms(self.table, change)
+        terms = vector_terms(change)
         self.last_change, self.last_size = terms, max(entry.size, 0.05)
         start = entry.timing_chart[0].at if entry.timing_chart else 0.0
         opens = start > 0.5  # already there as the shot opens
+        tail, own, groups = _tail(entry), self.curves[entry.id], self.groups
+        trails = {g: self._curve_of(e) for g in TRAILING if (e := self.trails.get((tail, g)))}
+        chest_leads = self.leading[entry.id] = self.attitudes.chest_leads(entry)
+        lates = late_frames(self.table, chest_leads, self.facing, self.rate)
         for channel, amount in terms.items():
-            group = self.groups[channel]
-            trail = self.trails.get((_tail(entry), group))
-            if trail is not None:
-                curve = self._curve_of(trail)
+            curve = trails.get(groups[channel])
+            if curve is not None:
                 self.rows.add(curve, channel, amount)
             else:
-                late = 0 if opens else self.late(entry, channel)
-                self.rows.add(self.curves[entry.id], channel, amount, late)
-        row = self.table.raw[
-            "late_chest_leads_ms" if self.attitudes.chest_leads(entry) else "late_ms"
-        ]
-        ahead_s = (float(row["chest"]) - float(row["head"])) / 1000
+                self.rows.add(own, channel, amount, 0 if opens else lates[channel])
+        row = self.table.raw["late_chest_leads_ms" if chest_leads else "late_ms"]
+        ahead_s = LEADS_BY * (float(row["chest"]) - float(row["head"])) / 1000
         self.leads.append((entry.frames[0], ahead_s))
         if not opens:
             self._pose_bulges(entry, terms)
@@ -133,10 +135,13 @@ class _Character:
             return  # the attitude's own part, later: done with the pose
         curve = self.curves[entry.id]
         if entry.kind == "reaction":
-            change = vector_terms(self.table, self.attitudes.change(entry))
+            change = vector_terms(self.attitudes.change(entry))
             for channel, amount in change.items():
                 self.rows.add(curve, channel, amount, self.late(entry, channel))
             self._pose_bulges(entry, change)
+        if entry.path == "still":
+            self.rows.add(curve, len(self.table.channels) + 4, 1.0)
+            return
         terms, first = effect_terms(self.table, entry, self.facing)
         if entry.kind == "weight-shift":
             terms = self._weight(entry, terms)
@@ -189,9 +194,7 @@ class _Character:
 
     def _settle(self, entry: Suggestion) -> None:
         """Past the end of the move it ends, by its own size, and back."""
-        tail = _tail(entry)
-        kinds = ("pose", "head-move", "reaction")
-        moves = [e for e in self.own if e.kind in kinds and _tail(e) == tail and e is not entry]
+        moves = self.movers.get(_tail(entry), [])
         mover = next((e for e in moves if e.id in self.curves), None)
         if mover is None:
             return
@@ -201,7 +204,8 @@ class _Character:
             group = self.groups[channel]
             if group in BODY:
                 late = self.late(mover, channel) if mover.kind == "pose" else 0
-                self.rows.add(self.curves[entry.id], channel, amount * share, max(late, 0))
+                early = 0 if group == "head" else round(FLOWS_S * self.rate)
+                self.rows.add(self.curves[entry.id], channel, amount * share, max(late, 0) - early)
 
     def _hold(self, entry: Suggestion) -> None:
         """On the way the last move went, or as it says, by what it says."""
@@ -209,7 +213,7 @@ class _Character:
         if entry.direction.startswith(("on", "easing back")):
             sign = -1.0 if entry.direction.startswith("easing") else 1.0
             share = sign * min(entry.size / self.last_size, 0.05)
-            total = {c: a * share for c, a in self.last_change.items() if self.groups[c] in BODY}
+            total = {c: a * share for c, a in self.last_change.items() if self.groups[c] in TRUNK}
         else:
             for channel, amount, _ in effect_terms(self.table, entry, self.facing)[0]:
                 total[channel] = total.get(channel, 0.0) + amount
@@ -254,8 +258,8 @@ class _Character:
         """The curve of the move that takes over, if one does."""
         kinds = TAKEN_OVER.get(entry.kind, ("pose",))
         cut = entry.id in self.cut
-        for other in self.own:
-            if other.frames[0] < end - 1 or other is entry or other.id not in self.curves:
+        for other in self.own[bisect_left(self.starts, end - 1) :]:
+            if other is entry or other.id not in self.curves:
                 continue
             same = other.part in (entry.part, "whole") or entry.part == "whole"
             by_winner = cut and other.part == entry.part
@@ -266,7 +270,23 @@ class _Character:
 
 def _tail(entry: Suggestion) -> str:
     """Line and anchor of an id: what a settle or a follower shares with its move."""
-    return "/".join(entry.id.split("/")[2:])
+    return entry.id.split("/", maxsplit=2)[2]
+
+
+@lru_cache(maxsize=32)
+def late_frames(table: MotionTable, chest_leads: bool, facing: int, rate: float) -> tuple[int, ...]:
+    """Frames by which each channel trails a change of attitude."""
+    row = table.raw["late_chest_leads_ms" if chest_leads else "late_ms"]
+    extra = table.raw["later_ms"]
+    found = []
+    for full, group in zip(table.names, groups_of(table), strict=True):
+        side = full.split(" ", maxsplit=1)[0]
+        late_ms = float(row.get(group, 0.0))
+        late_ms += float(extra.get(full.removeprefix(side + " "), extra.get(full, 0.0)))
+        if side in ("left", "right") and (side == "right") == (facing < 0):
+            late_ms += float(extra["far"])
+        found.append(round(late_ms / 1000 * rate))
+    return tuple(found)
 
 
 def _ends_away(entry: Suggestion) -> bool:
@@ -298,9 +318,3 @@ def key_moments(own: Sequence[Suggestion]) -> tuple[KeyMoment, ...]:
         if e.kind in kinds and e.hit is not None
     ]
     return tuple(sorted(found, key=lambda k: (k.frame, k.of)))
-
-
-def at_extremes(values: FloatArray) -> FloatArray:
-    """Largest change from frame to frame of each channel, shape (channels,)."""
-    found: FloatArray = np.abs(np.diff(values, axis=0)).max(axis=0, initial=0.0)
-    return found

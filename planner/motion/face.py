@@ -21,13 +21,14 @@ if TYPE_CHECKING:
 
 WIDE, HIGH, DEEP = 0.49, 0.6, 0.53  # half axes, heads
 RIM_DEG = 80.0  # what lies farther round is kept there
-CHIN = 0.2  # how much narrower the egg is at the chin
+CHIN = 0.14  # how much narrower the egg is at the chin
 JAW_DROPS = 0.12  # heads
-EYE_AT, EYE_UP, EYE_HALF = 21.0, 2.0, 11.5  # degrees round the egg
+EYE_AT, EYE_UP, EYE_HALF = 21.5, 2.0, 12.5  # degrees round the egg
 EYE_TOP, EYE_BOTTOM = 13.0, 9.0
-PUPIL = 0.062  # heads
+PUPIL = 0.068  # heads
 BROW_UP, BROW_IN, BROW_OUT = 23.0, 8.5, 34.0
-MOUTH_UP, MOUTH_HALF = -37.0, 17.0
+MOUTH_UP, MOUTH_HALF = -36.0, 20.0
+MOUTH_POINTS, CORNER_RAISES = 7, 11.0
 INK = "#1c2129"
 INSIDE = "#7a2f2a"
 HAIR = "#4a4f58"
@@ -145,7 +146,7 @@ def _eye(sketch: Sketch, egg: Egg, c: Mapping[str, FloatArray], name: str, sign:
     eye = egg.at(lon, lat)
     sketch.add(f"{name} eye", eye, closed=True, width=0.02, fill="#ffffff")
     _pupil(sketch, egg, c, name, middle, upper, lower)
-    sketch.add(f"{name} upper lid", eye[:, :4], width=0.05)
+    sketch.add(f"{name} upper lid", eye[:, :4], width=0.042)
 
 
 def _pupil(
@@ -171,29 +172,25 @@ def _brow(sketch: Sketch, egg: Egg, c: Mapping[str, FloatArray], name: str, sign
     arch = 2.5 + 2.5 * np.clip(lift, -0.5, 1.0)
     lat = _frames(egg, up + 10.0 * inner - 3.5 * pinch - 1.0, up + arch + 2.5 * inner,
                   up + arch - 1.5 * inner, up - 3.0 - 4.0 * inner)  # fmt: skip
-    sketch.add(f"{name} brow", egg.at(lon, lat, 1.02), width=0.062)
+    sketch.add(f"{name} brow", egg.at(lon, lat, 1.02), width=0.058)
 
 
 def _mouth(sketch: Sketch, egg: Egg, c: Mapping[str, FloatArray]) -> None:
     """Upper and lower edge from corner to corner; dark inside where it is open."""
     wide = c["lips.wide"]
     left, right = c["left corner.raise"], c["right corner.raise"]
-    smile = 0.5 * (left + right)
     opened = np.clip(c["jaw.open"] * (1 - c["lips.closed"]) - 0.05, 0.0, 1.0)
-    half = MOUTH_HALF + np.where(wide > 0, 5.0, 8.0) * wide
-    reach_left = half + 4.5 * np.clip(left, -0.3, 1.0)
-    reach_right = half + 4.5 * np.clip(right, -0.3, 1.0)
-    middle = MOUTH_UP - 3.0 * smile + 1.5 * opened
-    drop = 21.0 * opened * (1.0 - 0.15 * wide)
-    teeth = 4.0 * c["lips.on teeth"]
-    corner_left, corner_right = MOUTH_UP + 11.0 * left, MOUTH_UP + 11.0 * right
-    lon = _frames(egg, -reach_left, -0.5 * half, 0.0, 0.5 * half, reach_right, 0.55 * half, 0.0,
-                  -0.55 * half)  # fmt: skip
-    between_left = 0.55 * middle + 0.45 * corner_left - 0.8 * np.clip(left, 0, 1)
-    between_right = 0.55 * middle + 0.45 * corner_right - 0.8 * np.clip(right, 0, 1)
-    lat = _frames(
-        egg, corner_left, between_left, middle, between_right, corner_right,
-        between_right - 0.72 * drop + 0.5 * teeth, middle - drop + teeth,
-        between_left - 0.72 * drop + 0.5 * teeth,
-    )  # fmt: skip
-    sketch.add("mouth", egg.at(lon, np.maximum(lat, -72.0)), closed=True, width=0.045, fill=INSIDE)
+    half = MOUTH_HALF + np.where(wide > 0, 5.0, 10.0) * wide
+    middle = MOUTH_UP - 2.5 * (left + right) + 1.5 * opened
+    drop = 22.0 * opened * (1.0 - 0.15 * wide)
+    across = np.linspace(-1.0, 1.0, MOUTH_POINTS)
+    corner = np.where(across < 0, left[:, None], right[:, None])
+    lon = across * (half[:, None] + 4.5 * np.clip(corner, -0.3, 1.0))
+    ends = MOUTH_UP + CORNER_RAISES * corner
+    upper = middle[:, None] + (ends - middle[:, None]) * np.abs(across) ** 1.8
+    hangs = drop[:, None] * (1 - across**2) ** 0.8
+    lower = upper - hangs + 4.0 * (c["lips.on teeth"] * opened)[:, None] * (1 - across**2)
+    around = np.concatenate([lon, lon[:, -2:0:-1]], axis=1)
+    up = np.concatenate([upper, lower[:, -2:0:-1]], axis=1)
+    sketch.add("mouth", egg.at(around, np.maximum(up, -74.0)), closed=True, width=0.042,
+               fill=INSIDE)  # fmt: skip

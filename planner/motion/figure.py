@@ -91,6 +91,16 @@ def figure_of(
     return tuple(sketch.shapes), points
 
 
+def figure_at(
+    motion: CharacterMotion, frames_per_s: float, frame: int, *, tone: int = 0
+) -> tuple[tuple[Shape, ...], FloatArray]:
+    """The figure of one frame: its shapes, and their points, shape (points, 2). Quick."""
+    part = motion.cut(frame, frame)
+    shapes, points = figure_of(part, frames_per_s, tone=tone)
+    index = min(max(frame - part.first_frame, 0), len(points) - 1)
+    return shapes, points[index]
+
+
 def _flat(*places: FloatArray) -> FloatArray:
     """Places in space as points of the picture, shape (frames, count, 2)."""
     return np.stack([p[:, :2] for p in places], axis=1)

@@ -7,7 +7,7 @@ Conventions: arrays have a row a frame of the shot (handles included) and a colu
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 import numpy as np
@@ -15,6 +15,8 @@ import numpy as np
 from audio.reading import FloatArray
 from planner.motion.curves import IntArray
 from planner.motion.table import MotionTable
+
+AROUND = 16  # frames: no part trails another by more
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,6 +76,21 @@ class CharacterMotion:
         values = self.exposed if exposed else self.smooth
         found: FloatArray = values[:, self.table.index[name]]
         return found
+
+    def cut(self, first: int, last: int) -> CharacterMotion:
+        """The same motion over some frames only, and a few around them that trailing parts need.
+
+        What is planted there is taken along from where it was set down.
+        """
+        low = min([first, *(a for _, a, b in self.planted if b >= first and a <= last)])
+        start = min(max(low - AROUND - self.first_frame, 0), len(self.smooth) - 1)
+        end = min(max(last + AROUND - self.first_frame, start) + 1, len(self.smooth))
+        keep = slice(start, end)
+        held = np.maximum(self.held[keep] - start, 0)
+        return replace(
+            self, first_frame=self.first_frame + start, exposed=self.exposed[keep],
+            smooth=self.smooth[keep], held=held, leads=self.leads[keep],
+        )  # fmt: skip
 
     def at(self, frame: float) -> FloatArray:
         """All channels at a frame or between two, shape (channels,): a cubic through neighbours."""

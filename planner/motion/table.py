@@ -63,11 +63,7 @@ class MotionTable:
     moves: Mapping[tuple[str, str, int], Effect]
     raw: Mapping[str, Any]
     ways: frozenset[str]
-
-    @property
-    def names(self) -> tuple[str, ...]:
-        """The channels' names in order."""
-        return tuple(c.name for c in self.channels)
+    names: tuple[str, ...]
 
     def rest(self) -> FloatArray:
         """Every channel at rest, shape (channels,)."""
@@ -120,7 +116,7 @@ def table_of(raw: Mapping[str, Any], *, file: str) -> MotionTable:
                     moves[name, way, side] = reader.effect(f"moves/{part}/{way}", row, side, own)
     return MotionTable(
         channels, index, MappingProxyType(attitudes), MappingProxyType(moves),
-        MappingProxyType(raw), frozenset(way for _, way, _ in moves),
+        MappingProxyType(raw), frozenset(way for _, way, _ in moves), tuple(index),
     )  # fmt: skip
 
 

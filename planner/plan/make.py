@@ -123,7 +123,8 @@ class _Work:
         for who in self._everyone():
             own = [r for r in reactions if r.who == who]
             found += tidied(self._character(who, spans, own, quiet, contexts))
-        placed = decided(scene, found, contexts, self.grid)
+        answerable = {f"c{scene.cues.index(c.cue) + 1}": c.earliest for c in self.heard_as.cues}
+        placed = decided(scene, found, contexts, self.grid, answerable)
         order = self._worded(
             sorted(placed.suggestions, key=lambda s: (s.frames[0], s.frames[1], s.who, s.id))
         )
@@ -227,6 +228,7 @@ class _Work:
             before is None and stretch.start_s <= self.shot.low_s + 1e-9,
             planted_s(self.scene.planted, self.scene.clock, line.who, line.at_s),
             self._neutral(),
+            (line.step or self.scene.clock.step) / min(24.0, self.grid.frames_per_s),
         )  # fmt: skip
 
     def _neutral(self) -> Intent:

@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from math import floor
 
 from planner.frames import EDGE_FRAMES, Clock, on_step
+from planner.plan.carriers import via_of
 from planner.plan.drafts import Draft
 from planner.plan.suggestion import ChartMark, Suggestion, Why
 from planner.plan.time_words import chart as chart_words
@@ -105,11 +106,17 @@ def _placed(draft: Draft, grid: Grid, limit: int | None, origin_s: float) -> Sug
         start = _waiting(start, hit, draft, grid, origin_s)
     if draft.before and hit is not None:
         hit = hit if limit is None else min(hit, limit - step)
-        end = hit
+        held = draft.hit_s is not None and draft.end_s > draft.hit_s
+        end = max(hit, end if limit is None else min(end, limit - step)) if held else hit
         if start >= hit:
             return None
     if hit is not None and draft.hit_s is not None and start >= hit and draft.hit_s > draft.start_s:
         start = grid.inside(hit - step, step) if draft.layers else min(start, hit)
+    if draft.kind == "accent" and hit is not None and start >= hit:
+        # At the shot's very start there is no way in: a drawing later, or there is no accent.
+        hit = start + step
+        if hit > max(end, start) or not _in_word(draft, grid, hit, origin_s):
+            return None
     if draft.kind == "reaction" and hit is not None and end > start:
         hit = max(hit, start + step)  # what is first seen is the drawing after the still one
     end = max(end, start if hit is None else hit)
@@ -118,7 +125,8 @@ def _placed(draft: Draft, grid: Grid, limit: int | None, origin_s: float) -> Sug
     return Suggestion(
         draft.id, draft.kind, draft.who, draft.line, draft.part, (start, end), hit, draft.text,
         draft.size, draft.direction, draft.path, because, draft.rides_on, draft.beat, chart,
-        draft.certainty,
+        draft.certainty, None, draft.carrier, draft.must,
+        draft.via or via_of(draft.kind, draft.part, draft.direction, draft.path),
     )  # fmt: skip
 
 
@@ -132,6 +140,12 @@ def _hit(draft: Draft, grid: Grid, origin_s: float) -> int | None:
     return grid.frame_within(
         origin_s + draft.hit_s, origin_s + low_s, origin_s + high_s, draft.step
     )
+
+
+def _in_word(draft: Draft, grid: Grid, hit: int, origin_s: float) -> bool:
+    """Whether a hit moved by the exposure is still on its word."""
+    within_s = draft.hit_within_s
+    return within_s is None or hit <= grid.frame(origin_s + within_s[1], 1)
 
 
 def _waiting(start: int, hit: int, draft: Draft, grid: Grid, origin_s: float) -> int:

@@ -39,6 +39,8 @@ class ChartMark:
 class Suggestion:
     """One suggestion, on frames. `hit` is what `kind` says it is in the README's table.
 
+    `carrier` is what an accent lives in (`planner.plan.carriers`), None for other kinds; `must`
+    tells what the plan stands on from what is nice to have; `via` is the path in words.
     The lengths are read off the final frames (`planner.plan.worded`), None where there are none.
     """
 
@@ -59,6 +61,9 @@ class Suggestion:
     timing_chart: tuple[ChartMark, ...] = ()
     certainty: float = 1.0
     decision: str | None = None
+    carrier: str | None = None
+    must: bool = False
+    via: str = ""
     in_frames: int | None = None
     stay_frames: int | None = None
     back_frames: int | None = None
@@ -79,6 +84,7 @@ class Suggestion:
                 {"frame": m.frame, "at": round(m.at, 4), "mark": m.mark} for m in self.timing_chart
             ],
             "certainty": round(self.certainty, 3), "decision": self.decision,
+            "carrier": self.carrier, "must": self.must, "via": self.via,
             "in_frames": self.in_frames, "stay_frames": self.stay_frames,
             "back_frames": self.back_frames, "trails_frames": self.trails_frames,
         }  # fmt: skip

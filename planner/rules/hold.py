@@ -39,10 +39,10 @@ def holds(context: LineContext, board: Board) -> list[Draft]:
 
 
 def free_stretches(board: Board) -> list[tuple[float, float]]:
-    """Stretches after the first move in which head and body do nothing."""
+    """Stretches after the first move in which head and body do nothing and no accent is carried."""
     busy = sorted(
         (d.start_s, d.end_s) for d in board.placed
-        if d.part in ("whole", "head") and d.kind != "hold"
+        if (d.part in ("whole", "head") and d.kind != "hold") or d.kind == "accent"
     )  # fmt: skip
     found: list[tuple[float, float]] = []
     if not busy:
@@ -78,7 +78,9 @@ def _hold(
     context: LineContext, board: Board, start_s: float, end_s: float,
     pause: tuple[int, float] | None,
 ) -> Draft:  # fmt: skip
-    span = span_at(context, start_s)
+    poses = [d for d in board.kind("pose") if (d.hit_s or d.end_s) <= start_s + 1e-9]
+    taken = max(poses, key=lambda d: d.hit_s or d.end_s, default=None)
+    span = context.spans[taken.span] if taken else span_at(context, start_s)
     intent = span.intent
     number = pause[0] if pause else None
     last = context.syllables[context.phrases[number - 1].last] if number else _said_by(

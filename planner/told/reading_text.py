@@ -11,7 +11,7 @@ from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
-from audio.reading import Phrase, Syllable, VoiceReading
+from audio.reading import Phrase, Speaker, Syllable, VoiceReading
 
 LEGEND = (
     "weight: 0 to 1; height: semitones (st) over the speaker's median; made by: what speaks for\n"
@@ -29,9 +29,7 @@ def print_reading(reading: VoiceReading, console: Console | None = None) -> None
     out = console or plain_console()
     clip, speaker = reading.clip, reading.speaker
     out.print(
-        f"{clip.file}  {clip.duration_s:.2f} s  "
-        f"pitch {speaker.pitch_low_hz:.0f}-{speaker.pitch_high_hz:.0f} Hz, "
-        f"median {speaker.pitch_median_hz:.0f}  "
+        f"{clip.file}  {clip.duration_s:.2f} s  {_pitch_range(speaker)}  "
         f"{speaker.syllables_per_s:.1f} syllables a second"
     )
     for number, phrase in enumerate(reading.phrases, start=1):
@@ -46,6 +44,15 @@ def print_reading(reading: VoiceReading, console: Console | None = None) -> None
         out.print(line)
     for warning in reading.warnings:
         say(f"note: {warning}")
+
+
+def _pitch_range(speaker: Speaker) -> str:
+    if speaker.pitch_median_hz <= 0:
+        return "no pitch: whispered or unvoiced"
+    return (
+        f"pitch {speaker.pitch_low_hz:.0f}-{speaker.pitch_high_hz:.0f} Hz, "
+        f"median {speaker.pitch_median_hz:.0f}"
+    )
 
 
 def _phrase_head(number: int, phrase: Phrase) -> Text:
@@ -91,6 +98,8 @@ def _syllable_table(reading: VoiceReading, phrase: Phrase) -> Table:
         mark = f"{MARKS[syllable.degree]} {syllable.degree}" if syllable.degree != "none" else ""
         if index == phrase.strongest_syllable:
             mark += " main"
+        elif index in phrase.leaned_syllables:
+            mark += " leaned on too"
         table.add_row(
             f"{syllable.nucleus_s:.3f} s", syllable.text or "~", mark,
             f"{syllable.prominence:.2f}", height_text(reading, syllable), _made_by(syllable),

@@ -18,6 +18,7 @@ TABLES = {
     "growth": ("growth",),
     "desk": ("desk_speed",),
     "paths": ("paths_speed",),
+    "motion": ("motion_speed",),
     "many": ("many_speed", "200"),
 }
 

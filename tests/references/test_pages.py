@@ -191,7 +191,48 @@ def test_everything_on_the_page_can_be_reached_and_has_a_name(browser, review):
     for _ in range(9):
         browser.press("Tab", 9)
         order.append(browser.run("document.activeElement.id || document.activeElement.className"))
-    assert order[:7] == ["skip", "play", "back", "on", "half", "frame", "tone"]
+    assert order[:9] == ["skip", "play", "back", "on", "half", "loop", "ghosts", "frame", "tone"]
+
+
+STAGE = """(() => { const c = document.getElementById('stage'), p = c.getContext('2d');
+ const d = p.getImageData(0, 0, c.width, c.height).data; let sum = 0, ink = 0;
+ for (let i = 3; i < d.length; i += 4) if (d[i]) { ink += 1; sum = (sum * 31 + i) % 1000003; }
+ return [ink, sum, Number(c.dataset.frame)]; })()"""
+
+
+def test_the_figures_are_drawn_on_every_frame_and_move(browser, review, demo):
+    browser.width(1024)
+    browser.open(review)
+    browser.run("new Promise(done => setTimeout(done, 400))")
+    first = browser.run(STAGE)
+    browser.run(f"document.querySelector('.go[data-frame=\"{demo.frames[0] + 17}\"]').click()")
+    later = browser.run(STAGE)
+    browser.run("document.getElementById('ghosts').click()")
+    ghosts = browser.run(STAGE)
+
+    assert first[0] > 2000  # pixels of ink and cloth
+    assert later[1] != first[1]
+    assert later[2] == demo.frames[0] + 17
+    assert ghosts[0] > later[0]
+    assert browser.complaints() == []
+
+
+def test_the_points_of_the_page_are_the_figures_points(browser, review, demo):
+    """Unpacked in the browser, to half a hundredth of a head."""
+    figure = demo.figures[0]
+    browser.width(1024)
+    browser.open(review)
+    browser.run("new Promise(done => setTimeout(done, 400))")
+    script = (
+        "(async () => { const one = JSON.parse(document.getElementById('figures').textContent)"
+        ".cast[0]; const bytes = Uint8Array.from(atob(one.data), c => c.charCodeAt(0));"
+        " const flow = new Blob([bytes]).stream().pipeThrough(new DecompressionStream('deflate'));"
+        " const b = new Uint8Array(await new Response(flow).arrayBuffer()), n = b.length / 2;"
+        " let at = 0; const found = []; for (let i = 0; i < 40; i += 1) {"
+        " at += (b[i] | (b[n + i] << 8)) << 16 >> 16; found.push(at / 200); } return found; })()"
+    )
+
+    assert browser.run(script) == pytest.approx(list(figure.points[:40, 0, 0]), abs=0.0051)
 
 
 @pytest.mark.parametrize(("paper", "size"), [("A4", (595, 842)), ("Letter", (612, 792))])
@@ -202,7 +243,7 @@ def test_the_exposure_sheet_prints_a_page_a_sheet_on_its_paper(browser, paper, s
     data = page_to_pdf(page)
 
     boxes = re.findall(rb"/MediaBox \[0 0 ([0-9.]+) ([0-9.]+)\]", data)
-    assert len(boxes) == page.count("<section>")
+    assert len(boxes) == page.count("<section>") + 1  # the first page: key poses
     for wide, high in boxes:
         assert sorted((float(wide), float(high))) == pytest.approx(sorted(size), abs=1.0)
 
@@ -221,6 +262,6 @@ def test_the_printed_sheets_lose_no_row(browser, tmp_path):
         [reader, "-layout", "x.pdf", "-"], cwd=tmp_path, capture_output=True, check=True, text=True
     ).stdout
 
-    assert text.count("\f") == page.count("<section>")
+    assert text.count("\f") == page.count("<section>") + 1
     for frame in range(given.frames[0], given.frames[1] + 1):
         assert len(re.findall(rf"\b{frame}\b", text)) >= 2

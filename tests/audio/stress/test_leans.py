@@ -68,6 +68,19 @@ def test_gain_and_balance_of_the_recording_change_nothing(words: bool) -> None:
     assert sure(other, words=words) == pytest.approx(sure(line, words=words))
 
 
+def test_a_phrase_leaned_on_twice_names_both() -> None:
+    line = cues(16, **LEANED)
+    values = {f.name: getattr(line, f.name).copy() for f in fields(Cues)}
+    for name, by in LEANED.items():
+        values[name][2] += by
+    once, twice = (
+        np.flatnonzero(find_leans(c, [CONTENT] * 16, np.ones(16), [(0, 15)]).both > 0.6).tolist()
+        for c in (line, Cues(**values))
+    )
+    assert once == [8]
+    assert twice == [2, 8]
+
+
 def test_tempo_changes_nothing() -> None:
     """A slow reading of the same line: every length is longer by the same share."""
     line = cues(**LEANED)

@@ -92,3 +92,13 @@ def test_as_said_takes_another_pronunciation_with_its_own_syllables() -> None:
 @pytest.mark.parametrize("text", ["", "   ", "...", "[sighs]", "-- \u2014 !"])
 def test_text_without_words_gives_none(text: str) -> None:
     assert pronounce_text(text).words == ()
+
+
+def test_marks_stand_after_their_words() -> None:
+    text = '"No." Mr. Gray, who knew... [sighs] went on; he left - quietly -- then: U.S. air?'
+    marks = read_transcript(text).marks
+    words = read_transcript(text).words
+    assert dict(zip(words, marks, strict=True)) == {
+        "No": ".", "Mr": "", "Gray": ",", "who": "", "knew": ".", "went": "", "on": ",", "he": "",
+        "left": "", "quietly": ",", "then": ",", "U.S.": "", "air": ".",
+    }  # fmt: skip

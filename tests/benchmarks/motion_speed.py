@@ -1,0 +1,104 @@
+"""How quick the performance is, and how large the page: three minutes of two characters.
+
+    python -m tests.benchmarks motion
+
+Processor time, the quickest of several runs; the scene is the one planning is measured on.
+"""
+
+from __future__ import annotations
+
+import random
+import sys
+import time
+from collections.abc import Callable
+from dataclasses import replace
+from pathlib import Path
+
+sys.path.insert(0, str(Path(__file__).parents[1] / "helpers"))
+
+from made_voices import scene, voice
+
+from planner.export.facts import shot_facts
+from planner.export.figure_data import figures_json
+from planner.intents import load_intents
+from planner.motion.compile import Compiler
+from planner.motion.figure import figure_at, figure_of
+from planner.motion.figure_text import figure_text
+from planner.plan.make import plan_state
+from planner.scene import Beat, Cue, Scene
+from planner.shot import shot_of
+
+LINES_IN_3_MINUTES = 36
+
+
+def talk() -> tuple[Scene, dict[int, object]]:
+    """A scene for two, every beat tagged, a cue a line."""
+    chance = random.Random(1)
+    intents = sorted(load_intents())
+    placed, readings, beats, cues, at_s = [], {}, [], [], 0.0
+    for number in range(1, LINES_IN_3_MINUTES + 1):
+        who, other = ("clerk", "visitor") if number % 2 else ("visitor", "clerk")
+        said = [chance.choice(("LAMP", "~oak", "rain", "ham", "tin")) for _ in range(20)]
+        said[8] += "."
+        readings[number] = voice(" ".join(said))
+        placed.append((who, at_s))
+        beats += [Beat(chance.choice(intents), who, number, words, toward=other)
+                  for words in ((1, 7), (8, 13), (14, 20))]  # fmt: skip
+        cues.append(Cue(other, number, 5, "surprised"))
+        at_s += readings[number].clip.duration_s - 0.1
+    stage = {"clerk": "left", "visitor": "right"}
+    return scene(placed, beats=beats, cues=tuple(cues), stage=stage), readings
+
+
+def quickest_ms(run: Callable[[], object], times: int = 9) -> float:
+    """Processor time of the quickest of some runs."""
+    best = float("inf")
+    for _ in range(times):
+        start_s = time.process_time()
+        run()
+        best = min(best, time.process_time() - start_s)
+    return best * 1000
+
+
+def main() -> None:
+    """Print the table."""
+    made, readings = talk()
+    shot = shot_of(made, readings)
+    state = plan_state(shot)
+    middle = len(made.beats) // 2
+    beats = list(made.beats)
+    beats[middle] = replace(beats[middle], intent="proud", strength=0.55)
+    changed = shot.changed(replace(made, beats=tuple(beats)))
+    later = plan_state(changed, state)
+
+    def whole() -> object:
+        return Compiler().compile(state.plan, made, shot.heard)
+
+    def beat() -> float:
+        compiler = Compiler()
+        compiler.compile(state.plan, made, shot.heard)
+        start_s = time.process_time()
+        compiler.compile(later.plan, changed.scene, changed.heard)
+        return (time.process_time() - start_s) * 1000
+
+    performance = Compiler().compile(state.plan, made, shot.heard)
+    motion = performance.characters[0]
+    facts = shot_facts(shot)
+    frame = performance.first_frame + 400
+    rows = [
+        (f"compile {performance.frames} frames of two, {len(state.plan.suggestions)} suggestions",
+         f"{quickest_ms(whole):.1f} ms"),
+        ("the same with one beat changed", f"{min(beat() for _ in range(7)):.1f} ms"),
+        ("figures of every frame, one character",
+         f"{quickest_ms(lambda: figure_of(motion, 24.0), 3):.0f} ms"),
+        ("a frame's figure as text, 24 by 14",
+         f"{quickest_ms(lambda: figure_text(*figure_at(motion, 24.0, frame), columns=24, rows=14)):.1f} ms"),  # noqa: E501
+        ("figures in the page", f"{len(figures_json(facts)) / 1e6:.2f} MB"),
+    ]  # fmt: skip
+    print("| `motion` | |\n|---|---|")
+    for name, value in rows:
+        print(f"| {name} | {value} |")
+
+
+if __name__ == "__main__":
+    main()
