@@ -51,7 +51,7 @@ def _spacing(figure: Figure, track: Track, move: int) -> Iterator[Finding]:
     # an ease spends a fifth of its frames on a hundredth of its way; an even move has none of these
     going = inside[inside > CREEPS * greatest]
     ratio = greatest * len(going) / max(float(going.sum()), 1e-300)
-    noise = 2.0 * track.signal.noise / max(greatest, 1e-300)
+    noise = 2.0 * track.signal.noise / max(greatest * np.sqrt(len(middle)), 1e-300)
     seconds = len(inside) / figure.frames_per_s
     name = ""
     if ratio < EVEN_LOOK:
@@ -72,8 +72,7 @@ def _spacing(figure: Figure, track: Track, move: int) -> Iterator[Finding]:
         frozen_map({"peak_over_mean": (EVEN_LOOK, OPEN)}),
         large and name != "no ease in" and ratio + noise < EVEN_SURE,
         f"{track.name} {told} {on_frames(frames)}: its greatest speed is {ratio:.2f} times its "
-        f"mean (give or take {noise:.2f}), usual is 1.3 or more; a mechanical or weightless move may "
-        "be meant",
+        f"mean (give or take {noise:.2f}), usual is 1.3 or more; a mechanical move may be meant",
         (track.name,), weight=float(moves.size[move]),
     )  # fmt: skip
 
