@@ -21,8 +21,10 @@ from planner.export.exposure import (
     sheet_breaks,
 )
 from planner.export.facts import ShotFacts, shown_frame
+from planner.export.figures import ShotFigure, strip_rows
 from planner.export.page import asset, html_page, isolated
 from planner.export.plain import escaped
+from planner.export.tone_svg import svg_inline
 from planner.frames import FRAMES_PER_FOOT
 
 PAPERS = ("A4", "Letter")
@@ -42,6 +44,7 @@ LANE_SHARE = 0.55  # of its width that each further lane adds to a column
 PORTRAIT_WIDE_MM = 240.0  # columns together; beyond it the smallest type gets too narrow
 TONE_PLACES = 40
 LETTERS_A_LINE, LINES_A_ROW = 10, 1.0  # in a column for a part, about
+COVER_HEAD_PX, COVER_PX = 42.0, 700.0  # on the first page; it is 190 mm wide
 _SILENCE = Sound()
 
 
@@ -63,7 +66,7 @@ def exposure_page(
     Without `rows` a sheet holds as many whole feet (or half seconds) as there is room for.
     """
     sheets = exposure_sheets(facts)
-    body = [_paper_choice(paper)]
+    body = [_paper_choice(paper), *(_cover(facts, figure) for figure in facts.figures)]
     looks = [_look(facts, sheet, show, paper, rows) for sheet in sheets]
     for sheet, look in zip(sheets, looks, strict=True):
         breaks = sheet_breaks(facts.frames, look.rows, facts.clock.first_frame)
@@ -118,6 +121,18 @@ def _paper_choice(paper: str) -> str:
         for name in PAPERS
     )
     return f'<fieldset class="paper"><legend>Paper to print on</legend>{inputs}</fieldset>'
+
+
+def _cover(facts: ShotFacts, figure: ShotFigure) -> str:
+    """A first page a character: its key poses over the words."""
+    rows = strip_rows(facts, figure, COVER_HEAD_PX, COVER_PX)
+    if not rows:
+        return ""
+    drawn = "".join(
+        svg_inline(row, name=f"poses-{facts.figures.index(figure)}-{k}")
+        for k, row in enumerate(rows)
+    )
+    return f'<section class="cover">{drawn}</section>'
 
 
 def _section(
