@@ -19,20 +19,23 @@ from dataclasses import dataclass
 import numpy as np
 
 from audio.reading import FloatArray
-from planner.paths.arcs import SIZE_MIN, SIZE_NOISE
+from planner.paths.arcs import sure_of
 from planner.paths.figure import Figure, Track
 from planner.paths.findings import OPEN, Finding, frozen_map, on_frames
-from planner.paths.ranges import runs, time_at_share
+from planner.paths.ranges import runs
 from planner.paths.signals import SMOOTH_NOISE
 
 ANGLE_USUAL_DEG = 5.0  # a hand that answers turns by more than that
+ANGLE_SURE_DEG = 1.0
 ELBOW_TRAVELS = 0.2  # of the forearm's length
 HAND_STAYS = 0.05  # of the elbow's travel
 AFTER_FRAMES = 6.0  # at 24, looked at after a move
-TRAIL_USUAL = 1.0  # frames at 24
-TRAIL_ERROR = 0.3  # frames, beside what noise adds
-LAST_SHARES = (0.8, 0.9, 0.97)  # of the way, compared in time
+TRAIL_FRAMES = 6.0  # at 24, after the hand's move: fingers trail by a frame or more, no longer
+TRAIL_USUAL = 0.05  # of the hand's turn is still to come when the hand has arrived
+TRAIL_SURE = 0.016
+TURN_SEEN_DEG = 12.0  # a hand that hardly turns has nothing that could trail
 VISIBLE_USUAL = 0.5  # of the greatest length seen
+VISIBLE_SURE = 0.33
 VISIBLE_SHORTEST = 6.0  # frames at 24
 BEND_READS = 0.1  # of the visible limb: the elbow's distance from the line shoulder - wrist
 
@@ -86,13 +89,6 @@ def joint_angle_deg(a: FloatArray, b: FloatArray, c: FloatArray) -> FloatArray:
     return np.degrees(turn)
 
 
-def _large(figure: Figure, track: Track) -> np.ndarray:
-    floor = max(SIZE_MIN * figure.extent, SIZE_NOISE * track.signal.noise)
-    main = track.main_moves
-    found: FloatArray = main[track.moves.size[main] >= floor]
-    return found
-
-
 def _dead_wrists(figure: Figure, chain: Chain, elbow: Track, wrist: Track) -> Iterator[Finding]:
     if chain.tip is None:
         yield from _hand_stays(figure, elbow, wrist)
@@ -103,7 +99,7 @@ def _dead_wrists(figure: Figure, chain: Chain, elbow: Track, wrist: Track) -> It
     hand = np.median(np.linalg.norm(points[2] - points[1], axis=1))
     after = round(AFTER_FRAMES * figure.per_trade_frame)
     moves = wrist.moves
-    for move in _large(figure, wrist):
+    for move in figure.large_moves(wrist):
         first, last = int(moves.first[move]), int(moves.last[move])
         stop = int(moves.first[move + 1]) if move + 1 < len(moves) else len(angle) - 1
         inside = slice(first, max(last, min(last + after, stop)) + 1)
@@ -116,12 +112,14 @@ def _dead_wrists(figure: Figure, chain: Chain, elbow: Track, wrist: Track) -> It
         if turned >= ANGLE_USUAL_DEG:
             continue
         frames = figure.move_frames(wrist, int(move))
+        sure = turned + min(error, turned) < ANGLE_SURE_DEG and error < ANGLE_SURE_DEG
+        sure = sure and sure_of(figure, wrist, float(moves.size[move]), float(last - first))
         yield Finding(
             "dead-wrist", figure.who, frames, (wrist.point.part,),
             frozen_map({"wrist_turns_deg": turned, "elbow_travels": float(np.linalg.norm(travel)),
                         "error": error}),
             frozen_map({"wrist_turns_deg": (ANGLE_USUAL_DEG, OPEN)}),
-            turned + min(error, turned) < ANGLE_USUAL_DEG and error < ANGLE_USUAL_DEG,
+            sure,
             f"{wrist.name} is dead {on_frames(frames)}: the elbow travels "
             f"{np.linalg.norm(travel):.0f} {figure.unit} and the wrist turns by {turned:.1f} "
             f"degrees (give or take {error:.1f}), usual is {ANGLE_USUAL_DEG:.0f} or more; a stiff "
@@ -134,7 +132,7 @@ def _hand_stays(figure: Figure, elbow: Track, wrist: Track) -> Iterator[Finding]
     """Without a fingertip: the elbow travels and the hand does not move at all."""
     moves = elbow.moves
     after = round(AFTER_FRAMES * figure.per_trade_frame)
-    for move in _large(figure, elbow):
+    for move in figure.large_moves(elbow):
         frames = figure.move_frames(elbow, int(move))
         if figure.is_planted(wrist.point.part, frames):
             continue
@@ -159,39 +157,52 @@ def _hand_stays(figure: Figure, elbow: Track, wrist: Track) -> Iterator[Finding]
 
 
 def _fingers(figure: Figure, wrist: Track, tip: Track) -> Iterator[Finding]:
-    hand, fingers = wrist.moves, tip.moves
-    if not len(hand) or not len(fingers):
-        return
-    late_hand, late_tip = (
-        np.stack([time_at_share(m.travelled, m.first, m.last, s) for s in LAST_SHARES])
-        for m in (hand, fingers)
-    )
-    usual = TRAIL_USUAL * figure.per_trade_frame
-    middle = 0.5 * (fingers.start + fingers.end)
-    for move in _large(figure, wrist):
-        other = int(np.argmin(np.abs(middle - 0.5 * (hand.start[move] + hand.end[move]))))
-        shared = min(fingers.end[other], hand.end[move]) - max(
-            fingers.start[other], hand.start[move]
-        )
-        length = float(hand.end[move] - hand.start[move])
-        if shared < 0.5 * length or fingers.overshoot[other] > hand.overshoot[move] + 0.02:
+    """Fingers that are at rest when the hand is: neither their place nor the hand's turn trails.
+
+    The hand's turn is the direction from wrist to fingertip. How much of the turn of the whole move
+    is still to come when the hand arrives says whether the fingers drag.
+    """
+    bone = tip.signal.smooth - wrist.signal.smooth
+    length = float(np.median(np.linalg.norm(bone, axis=1)))
+    after = max(2, round(TRAIL_FRAMES * figure.per_trade_frame))
+    moves = wrist.moves
+    for move in figure.large_moves(wrist):
+        first, last = int(moves.first[move]), int(moves.last[move])
+        stop = int(moves.first[move + 1]) if move + 1 < len(moves) else len(bone) - 1
+        until = min(last + after, max(stop, last), len(bone) - 1)
+        if until - last < after // 2 or first < 1:
             continue
-        trail = float(np.mean(late_tip[:, other] - late_hand[:, move]))
-        shown = max(trail, 0.0)
-        noise = wrist.signal.noise + tip.signal.noise
-        error = TRAIL_ERROR + noise * length / max(float(hand.size[move]), 1e-300)
-        if trail >= usual:
+        turned = turns_deg(bone[max(first - after, 0) : last + 1])
+        trails = turns_deg(bone[last - 1 : until + 1])
+        error = float(np.degrees(3.0 * SMOOTH_NOISE * (wrist.signal.noise + tip.signal.noise)
+                                 / max(length, 1e-300)))  # fmt: skip
+        if turned < TURN_SEEN_DEG or trails >= TRAIL_USUAL * turned:
             continue
         frames = figure.move_frames(wrist, int(move))
+        sure = trails + error < TRAIL_SURE * turned and sure_of(
+            figure, wrist, float(moves.size[move]), float(last - first)
+        )
         yield Finding(
             "fingers-stop-with-hand", figure.who, frames, (tip.point.part, wrist.point.part),
-            frozen_map({"trail_frames": trail, "error": error}),
-            frozen_map({"trail_frames": (usual, OPEN)}), trail + error < usual,
-            f"{tip.name} stops with {wrist.name} {on_frames(frames)}: the fingers trail by "
-            f"{shown:.1f} frames at the end of the move (give or take {error:.1f}), usual "
-            f"is {usual:.0f} or more; a firm grip or a pointing hand may be meant",
-            (tip.name, wrist.name), weight=float(hand.size[move]),
+            frozen_map({"trails": trails / turned, "turned_deg": turned, "error": error / turned}),
+            frozen_map({"trails": (TRAIL_USUAL, OPEN)}), sure,
+            f"{tip.name} stops with {wrist.name} {on_frames(frames)}: the hand turns by "
+            f"{turned:.0f} degrees and by {trails:.1f} of them once it has arrived (give or take "
+            f"{error:.1f}), usual is {TRAIL_USUAL:.0%} or more, since fingers trail; a firm grip "
+            "or a pointing hand may be meant",
+            (tip.name, wrist.name), weight=float(moves.size[move]),
         )  # fmt: skip
+
+
+def turns_deg(bone: FloatArray) -> float:
+    """The range of directions of a bone over some frames, degrees.
+
+    bone : shape (frames, dims).
+    """
+    unit = bone / np.maximum(np.linalg.norm(bone, axis=1), 1e-300)[:, None]
+    if bone.shape[1] == 2:
+        return float(np.degrees(np.ptp(np.unwrap(np.arctan2(unit[:, 1], unit[:, 0])))))
+    return float(np.degrees(np.arccos(np.clip(unit @ unit[0], -1.0, 1.0)).max()))
 
 
 def _foreshortened(
@@ -220,7 +231,7 @@ def _foreshortened(
             frozen_map({"visible": float(least[at]), "upper_arm": float(upper[at]),
                         "forearm": float(fore[at]), "bend": bend, "error": error}),
             frozen_map({"visible": (VISIBLE_USUAL, OPEN), "bend": (BEND_READS, OPEN)}),
-            figure.flat and float(least[at]) + error < VISIBLE_USUAL,
+            figure.flat and float(least[at]) + error < VISIBLE_SURE and bend < BEND_READS,
             f"the {side} is foreshortened {on_frames(frames)}: the {bone} shows {least[at]:.0%} of "
             f"its length (usual: {VISIBLE_USUAL:.0%} or more) and its bend {reads} ({bend:.0%} of "
             "the limb off the straight line); pointing at the viewer may be meant",

@@ -1,12 +1,14 @@
 """Holds: drift, frozen, and planted parts that slide.
 
-A hold is what lies between two moves, SHORTEST or longer. It is cut into nine blocks whose means
-quiet the noise. A moving hold that slows is no fault (common practice: it eases on by at most a
-twentieth of the last move); one whose last third goes on as fast as the others is a drift. A part
-that the scene calls planted must not slide at all. Frozen means that nothing moves beyond the
-noise.
+Everything is looked at in windows of a fixed time, so that nothing depends on the rate or on where
+moves were cut. Drift: over a second or more a point slides along one line at one speed, which no
+moving hold does (it eases on by a twentieth of the move and slows, common practice) and no person:
+what people call standing still sways. Frozen: for most of a second a part does not leave its place
+by more than noise would. A part that the scene calls planted must not slide at all. A hand or foot
+that rests while its own arm or leg moves is in contact, and left alone.
 
-Conventions: indexes count from 0, ranges inclusive; amounts in the file's unit, rates a second.
+Conventions: indexes count from 0 on the even time base, ranges inclusive; amounts in the file's
+unit, rates a second.
 """
 
 from __future__ import annotations
@@ -18,55 +20,70 @@ import numpy as np
 from audio.reading import FloatArray
 from planner.paths.figure import Figure, Track
 from planner.paths.findings import OPEN, Finding, frozen_map, on_frames
+from planner.paths.parts import CARRYING_PARTS
 from planner.paths.ranges import runs
-from planner.paths.signals import IntArray
+from planner.paths.signals import BoolArray, IntArray
 
-SHORTEST = 10.0  # frames at 24; shorter rests are no holds
-FROZEN_SHORTEST = 12.0  # frames at 24; a still of half a second is seen
+ACTS = 0.015  # of the figure: a part that never leaves its place by more does not act
+DRIFT_WINDOW_S = 1.1
+DRIFT_OF_FIGURE = 0.012  # a window: less is not seen
+DRIFT_FASTEST = 0.2  # of the figure a second: faster is a move
+DRIFT_OFF_LINE = 0.045  # of the slide: how far places may lie off an even slide, root mean square
+DRIFT_STEADY = 0.6  # last third's speed over the fastest third's: more does not slow
+DRIFT_OF_MOVE = 0.04  # of the part's greatest move: about what a moving hold may ease on
+DRIFT_SURE_OF_FIGURE = 0.018
+FROZEN_WINDOW = 10.0  # frames at 24
+FROZEN_LOOK = 20.0  # frames at 24; people rest for less without leaving their place
+STILL_LOOK = 12.0  # frames at 24, where nothing at all changes
+CARRIED_KINDS = ("arm", "fingers", "shoulders")  # go with others: only a dead still is told
+FROZEN_OF_FIGURE = 0.0001
+FROZEN_NOISE = 0.8  # times the noise; a mean of three frames has 0.58 of it
+CONTACT = 0.01  # of the figure, by which the limb above moves while the end of it rests
+CONTACT_OF = {"hand": "arm", "fingers": "hand", "foot": "leg"}
+LEANS_WITH = {
+    "head": ("chest", "shoulders"), "chest": ("head", "hips", "shoulders"),
+    "shoulders": ("chest", "arm"), "arm": ("shoulders", "hand"), "hand": ("arm",),
+    "fingers": ("hand",),
+}  # fmt: skip
+CARRIES = {"hand": "fingers"}
+# log odds that a slide is a fault and no lean, by a logistic fit to the bench of natural motion:
+# constant, off_line, crowd, company, evenness, seconds
+DRIFT_WEIGHTS = np.array([1.0, -67.0, -4.9, -3.0, 3.0, 1.2])
+DRIFT_SURE, DRIFT_LOOK = 0.5, -1.5
 BLOCKS = 9
-TRIM = 1  # frame left out at both ends, where the moves end and begin
-DRIFT_OF_MOVE = 0.025  # of the last move: half of what a moving hold may ease on
-DRIFT_OF_FIGURE = 0.005
-DRIFT_SURE_OF_FIGURE = 0.01  # less than that is seen by measuring only
-BREATH_OF_FIGURE = 0.01  # breathing lifts these parts by so much
-BREATHING_PARTS = ("head", "chest", "shoulders", "hips")
-STEADY = 0.6  # last third's speed over the fastest third's: more than that does not slow
-STRAIGHT_SLIDE = 0.75  # net over travelled: less than that wanders, as breathing does
 PLANTED_OF_FIGURE = 0.0025
-FROZEN_OF_MOVE = 0.002  # of the last move, or the figure's size where there is none
 _SIDES = (("left", "right"), ("up", "down"))
 
 
 def hold_findings(figure: Figure) -> Iterator[Finding]:
-    """All findings about what happens between moves."""
+    """All findings about what rests, or should."""
     for track in figure.tracks:
-        first, last = find_holds(track, figure)
-        if len(first):
-            yield from _holds(figure, track, first, last)
+        if reach_of(track.signal.flow) >= ACTS * figure.extent:
+            free = _free(track, figure)
+            still = _still(figure, track, free)
+            yield from _frozen_stretches(figure, track, still)
+            yield from _drifts(figure, track, free)
         yield from _planted(figure, track)
 
 
-def find_holds(track: Track, figure: Figure) -> tuple[IntArray, IntArray]:
-    """First and last index of every hold of a track (the moves' own end frames belong to it).
+def reach_of(points: FloatArray) -> float:
+    """Twice the greatest distance from the middle: how far a point gets about."""
+    return 2.0 * float(np.linalg.norm(points - points.mean(axis=0), axis=1).max())
 
-    Where the part is planted other rules hold (see `_planted`).
-    """
-    still = track.signal.known & ~track.lost
+
+def _free(track: Track, figure: Figure) -> BoolArray:
+    """True where something is known and the part is not called planted."""
+    free = track.signal.known & ~track.lost
     for part, from_frame, to_frame in figure.planted:
         if part == track.point.part:
-            low = max(from_frame - figure.first_frame, 0)
-            still[low : max(to_frame - figure.first_frame + 1, 0)] = False
-    for first, last in zip(track.moves.first, track.moves.last, strict=True):
-        still[first + 1 : last] = False
-    begin, end = runs(still)
-    long = end - begin >= SHORTEST * figure.per_trade_frame
-    return begin[long], end[long]
+            low = max(figure.index(from_frame), 0)
+            free[low : max(figure.index(to_frame) + 1, 0)] = False
+    return free
 
 
 def block_means(points: FloatArray, first: IntArray, last: IntArray) -> FloatArray:
-    """Means of nine even blocks of each range (trimmed), shape (ranges, BLOCKS, dims)."""
-    begin, end = first + TRIM, last + 1 - TRIM
-    bounds = begin[:, None] + ((end - begin)[:, None] * np.arange(BLOCKS + 1)) // BLOCKS
+    """Means of nine even blocks of each range, shape (ranges, BLOCKS, dims)."""
+    bounds = first[:, None] + ((last + 1 - first)[:, None] * np.arange(BLOCKS + 1)) // BLOCKS
     centre = points.mean(axis=0)
     sums = np.concatenate([np.zeros((1, points.shape[1])), np.cumsum(points - centre, axis=0)])
     width = np.maximum(np.diff(bounds, axis=1), 1)
@@ -75,43 +92,206 @@ def block_means(points: FloatArray, first: IntArray, last: IntArray) -> FloatArr
     return found
 
 
-def _holds(figure: Figure, track: Track, first: IntArray, last: IntArray) -> Iterator[Finding]:
-    """Drifts and frozen holds of a track, measured together."""
-    signal, moves = track.signal, track.moves
-    means = block_means(signal.flow, first, last)
-    net = means[:, -1] - means[:, 0]
-    amount = np.linalg.norm(net, axis=1)
-    travelled = np.linalg.norm(np.diff(means, axis=1), axis=2).sum(axis=1)
-    wander = np.linalg.norm(means - means.mean(axis=1, keepdims=True), axis=2).max(axis=1)
-    block_noise = signal.noise / np.sqrt(np.maximum((last - first - 1) / BLOCKS, 1.0))
-    size = _last_move(moves.last, moves.size, first, figure.extent)
-    floor = np.maximum(DRIFT_OF_MOVE * size, DRIFT_OF_FIGURE * figure.extent)
-    floor = np.maximum(floor, 8.0 * block_noise)
-    if track.point.part in BREATHING_PARTS:
-        floor = np.maximum(floor, BREATH_OF_FIGURE * figure.extent)
-    slides = (amount > floor) & (amount > STRAIGHT_SLIDE * travelled)
-    for k in np.flatnonzero(slides):
-        span = (int(first[k]), int(last[k]))
-        yield from _slide(figure, track, span, net[k], float(floor[k]))
-    long = last - first >= FROZEN_SHORTEST * figure.per_trade_frame
-    changes = np.concatenate([[0], np.cumsum(signal.steps > 0)])
-    still = changes[np.maximum(last - 1, first + 1)] == changes[first + 1]
-    for k in np.flatnonzero(long & (wander - block_noise <= FROZEN_OF_MOVE * size)):
-        span, usual = (int(first[k]), int(last[k])), FROZEN_OF_MOVE * float(size[k])
-        yield _frozen(
-            figure, track, span, float(wander[k]), usual, float(block_noise[k]), bool(still[k])
-        )
+def spread_around(points: FloatArray, width: int) -> FloatArray:
+    """Root mean square distance from the mean in every window, shape (frames - width + 1,)."""
+    centred = points - points.mean(axis=0)
+    sums = np.concatenate([np.zeros((1, points.shape[1])), np.cumsum(centred, axis=0)])
+    powers = np.concatenate([[0.0], np.cumsum(np.einsum("fd,fd->f", centred, centred))])
+    mean = (sums[width:] - sums[:-width]) / width
+    power = (powers[width:] - powers[:-width]) / width
+    spread: FloatArray = np.sqrt(np.maximum(power - np.einsum("fd,fd->f", mean, mean), 0.0))
+    return spread
 
 
-def _last_move(ends: IntArray, sizes: FloatArray, first: IntArray, extent: float) -> FloatArray:
-    """Size of the move before each hold; of the one after it at the start; else the figure's."""
-    if not len(ends):
-        return np.full(len(first), 0.2 * extent)
-    at = np.clip(np.searchsorted(ends, first + 1, side="right") - 1, 0, len(ends) - 1)
-    # a settle counts as the move that it belongs to: the greater of the last three
-    earlier = [sizes[np.maximum(at - k, 0)] for k in range(3)]
-    found: FloatArray = np.max(np.stack(earlier), axis=0)
-    return found
+def slides(points: FloatArray, width: int) -> tuple[FloatArray, FloatArray]:
+    """The even slide that fits each window best: its way, and how far places lie off it.
+
+    Returns shape (windows, dims), the way from end to end, and (windows,), root mean square.
+    Source: least squares over time, by running sums.
+    """
+    centred = points - points.mean(axis=0)
+    time = np.arange(len(points), dtype=np.float64)[:, None]
+    sums = np.concatenate([np.zeros((1, points.shape[1])), np.cumsum(centred, axis=0)])
+    timed = np.concatenate([np.zeros((1, points.shape[1])), np.cumsum(centred * time, axis=0)])
+    total = sums[width:] - sums[:-width]
+    middle = (np.arange(len(total)) + 0.5 * (width - 1))[:, None]
+    moment = timed[width:] - timed[:-width] - middle * total
+    slope = moment / (width * (width**2 - 1) / 12.0)
+    explained = np.einsum("fd,fd->f", slope, slope) * (width**2 - 1) / 12.0
+    spread = spread_around(points, width)
+    off: FloatArray = np.sqrt(np.maximum(spread**2 - explained, 0.0))
+    way: FloatArray = slope * (width - 1)
+    return way, off
+
+
+def _still(figure: Figure, track: Track, free: BoolArray) -> BoolArray:
+    """Frames in a window that hardly leaves its mean."""
+    signal = track.signal
+    width = max(4, round(FROZEN_WINDOW * figure.per_trade_frame))
+    still = np.zeros(len(signal.flow), dtype=bool)
+    if len(still) <= width:
+        return still
+    dims = np.sqrt(float(signal.flow.shape[1]))
+    floor = max(FROZEN_OF_FIGURE * figure.extent, FROZEN_NOISE * dims * signal.noise)
+    calm = signal.flow.copy()
+    calm[1:-1] = (signal.flow[:-2] + signal.flow[1:-1] + signal.flow[2:]) / 3.0
+    for at in np.flatnonzero(spread_around(calm, width) <= floor):
+        still[at : at + width] = True
+    return still & free
+
+
+def _frozen_stretches(figure: Figure, track: Track, still: BoolArray) -> Iterator[Finding]:
+    """Stretches in which a part does not move at all."""
+    if track.point.part in CARRYING_PARTS:
+        return
+    for first, last in zip(*runs(still), strict=True):
+        if last - first + 1 < STILL_LOOK * figure.per_trade_frame:
+            continue
+        span = _at_rest(track, int(first), int(last), figure)
+        length = span[1] - span[0] + 1
+        moves = reach_of(track.signal.flow[span[0] : span[1] + 1]) > 0.0
+        least = FROZEN_LOOK if moves else STILL_LOOK
+        carried = moves and track.point.part.rpartition(" ")[2] in CARRIED_KINDS
+        if length < least * figure.per_trade_frame or carried:
+            continue
+        contact = _in_contact(figure, track, *span)
+        sure = length >= FROZEN_LOOK * figure.per_trade_frame and not contact
+        yield _frozen(figure, track, span, sure, contact)
+
+
+def _at_rest(track: Track, first: int, last: int, figure: Figure) -> tuple[int, int]:
+    """The stretch without the frames at its ends on which the part moves already."""
+    points = track.signal.flow[first : last + 1]
+    away = np.linalg.norm(points - points.mean(axis=0), axis=1)
+    floor = max(2.0 * FROZEN_OF_FIGURE * figure.extent, 4.0 * track.signal.noise)
+    rests = np.flatnonzero(away <= floor)
+    return (first + int(rests[0]), first + int(rests[-1])) if len(rests) else (first, first)
+
+
+def _in_contact(figure: Figure, track: Track, first: int, last: int) -> bool:
+    """True if a hand or foot rests while the limb above it moves."""
+    side, _, kind = track.point.part.rpartition(" ")
+    above = f"{side} {CONTACT_OF[kind]}".strip() if kind in CONTACT_OF else ""
+    return any(
+        reach_of(limb.signal.flow[first : last + 1]) > CONTACT * figure.extent
+        for limb in figure.with_part(above)
+    )
+
+
+def _frozen(
+    figure: Figure, track: Track, span: tuple[int, int], sure: bool, contact: bool
+) -> Finding:
+    signal = track.signal
+    frames = figure.frames(*span)
+    points = signal.flow[span[0] : span[1] + 1]
+    wander = float(np.linalg.norm(points - points.mean(axis=0), axis=1).max())
+    wander = wander if wander > 1e-9 * figure.extent else 0.0
+    usual = 2.0 * FROZEN_OF_FIGURE * figure.extent
+    moved = "nothing at all changes" if wander == 0 else f"it stays within {wander:.2g}"
+    moved += "" if wander == 0 else f" {figure.unit}, no more than noise"
+    seconds = (span[1] - span[0] + 1) / figure.frames_per_s
+    meant = "it may rest on something: the limb above moves" if contact else "a freeze may be meant"
+    return Finding(
+        "frozen", figure.who, frames, (track.point.part,),
+        frozen_map({"wander": wander, "seconds": seconds, "error": signal.noise}),
+        frozen_map({"wander": (usual, OPEN)}), sure,
+        f"{track.name} is frozen {on_frames(frames)}: for {seconds:.1f} s {moved} (usual: a hold "
+        f"keeps moving); {meant}",
+        (track.name,), weight=seconds,
+    )  # fmt: skip
+
+
+def _drifts(figure: Figure, track: Track, free: BoolArray) -> Iterator[Finding]:
+    """Stretches that slide evenly along a line."""
+    signal = track.signal
+    width = round(DRIFT_WINDOW_S * figure.frames_per_s)
+    if len(signal.flow) <= width:
+        return
+    way, off = slides(signal.flow, width)
+    amount = np.linalg.norm(way, axis=1)
+    noise = signal.noise * np.sqrt(float(signal.flow.shape[1]))
+    off = np.sqrt(np.maximum(off**2 - noise**2, 0.0))
+    even = (amount > DRIFT_OF_FIGURE * figure.extent) & (off < DRIFT_OFF_LINE * amount)
+    even &= amount < DRIFT_FASTEST * DRIFT_WINDOW_S * figure.extent
+    taken = np.concatenate([[0], np.cumsum(~free)])
+    even &= taken[width:] == taken[:-width]
+    for first, last in zip(*runs(even), strict=True):
+        best = int(first + np.argmin(off[first : last + 1] / amount[first : last + 1]))
+        yield from _drift(figure, track, (int(first), int(last) + width - 1), way[best],
+                          float(off[best] / amount[best]))  # fmt: skip
+
+
+def _drift(
+    figure: Figure, track: Track, span: tuple[int, int], way: FloatArray, off: float
+) -> Iterator[Finding]:
+    """A drift, if it does not slow."""
+    along = _quiet_along(track, *span, way)
+    begin, end = slide_range(along)
+    first, last = span[0] + round(begin), span[0] + round(end)
+    if last - first < BLOCKS:
+        return
+    means = block_means(track.signal.flow, np.array([first]), np.array([last]))[0]
+    unit = way / max(float(np.linalg.norm(way)), 1e-300)
+    thirds = [float((means[k + 2] - means[k]) @ unit) for k in (0, 3, 6)]
+    fastest = max(thirds[0], thirds[1])
+    if fastest <= 0 or thirds[2] < DRIFT_STEADY * fastest:
+        return
+    steady = min(thirds) / max(thirds)
+    amount = float(np.linalg.norm(means[-1] - means[0])) * BLOCKS / (BLOCKS - 1)
+    noise = track.signal.noise / np.sqrt(max((last - first + 1) / BLOCKS, 1.0)) / fastest
+    ways = _company(figure, track, (first, last), unit)
+    company, crowd = (length / max(amount, 1e-300) for length in ways)
+    yield from _drift_finding(
+        figure, track, (first, last), way, amount, thirds[2] / fastest, noise, off, steady,
+        company, crowd,
+    )  # fmt: skip
+
+
+def _company(
+    figure: Figure, track: Track, span: tuple[int, int], unit: FloatArray
+) -> tuple[float, float]:
+    """How far the parts beside it slide the same way meanwhile, and half of all other parts."""
+    side, _, kind = track.point.part.rpartition(" ")
+    beside = {f"{side} {other}".strip() for other in LEANS_WITH.get(kind, ())}
+    beside |= set(LEANS_WITH.get(kind, ()))
+    own = (track.point.part, f"{side} {CARRIES.get(kind, kind)}".strip())
+    width = span[1] - span[0] + 1
+    ways = {
+        other.name: abs(float(slides(other.signal.flow[span[0] : span[1] + 1], width)[0][0] @ unit))
+        for other in figure.tracks
+        if other.point.part not in own
+    }
+    near = [ways[t.name] for t in figure.tracks if t.point.part in beside and t.name in ways]
+    return max(near, default=0.0), float(np.median(list(ways.values()))) if ways else 0.0
+
+
+def _drift_finding(
+    figure: Figure, track: Track, span: tuple[int, int], way: FloatArray, amount: float,
+    last_third: float, error: float, off: float, steady: float, company: float, crowd: float,
+) -> Iterator[Finding]:  # fmt: skip
+    frames = figure.frames(*span)
+    rate = amount * figure.frames_per_s / max(span[1] - span[0], 1)
+    words = side_words(way, flat=figure.flat)
+    seconds = (span[1] - span[0] + 1) / figure.frames_per_s
+    score = float(DRIFT_WEIGHTS @ (1.0, off, min(crowd, 1.0), min(company, 1.0), steady, seconds))
+    greatest = float(track.moves.size.max()) if len(track.moves) else 0.0
+    if score < DRIFT_LOOK or amount < DRIFT_OF_MOVE * greatest:
+        return
+    sure = (
+        score > DRIFT_SURE and amount > DRIFT_SURE_OF_FIGURE * figure.extent
+        and track.point.part not in CARRYING_PARTS
+    )  # fmt: skip
+    yield Finding(
+        "drift", figure.who, frames, (track.point.part,),
+        frozen_map({"amount": amount, "per_s": rate, "direction": words, "steady": last_third,
+                    "off_line": off, "evenness": steady, "company": company, "crowd": crowd,
+                    "error": error}),
+        frozen_map({"steady": (0.0, DRIFT_STEADY)}), sure,
+        f"{track.name} drifts {on_frames(frames)}: it slides {amount:.1f} {figure.unit} {words}, "
+        f"{rate:.1f} a second, and its last third is {last_third:.0%} as fast as the rest (usual: "
+        f"a moving hold slows to under {DRIFT_STEADY:.0%}); a slow lean may be meant",
+        (track.name,), weight=amount,
+    )  # fmt: skip
 
 
 def side_words(net: FloatArray, *, flat: bool) -> str:
@@ -155,72 +335,12 @@ def _quiet_along(track: Track, first: int, last: int, net: FloatArray) -> FloatA
     return along
 
 
-def _slide(
-    figure: Figure, track: Track, span: tuple[int, int], net: FloatArray, floor: float
-) -> Iterator[Finding]:
-    """A drift, if the stretch that slides does not slow."""
-    begin, end = slide_range(_quiet_along(track, *span, net))
-    first, last = span[0] + round(begin), span[0] + round(end)
-    if last - first < BLOCKS:
-        return
-    means = block_means(track.signal.flow, np.array([first]), np.array([last]))[0]
-    unit = net / max(float(np.linalg.norm(net)), 1e-300)
-    thirds = [float((means[k + 2] - means[k]) @ unit) for k in (0, 3, 6)]
-    fastest = max(thirds[0], thirds[1])
-    if fastest <= 0 or thirds[2] < STEADY * fastest:
-        return
-    noise = track.signal.noise / np.sqrt(max((last - first - 1) / BLOCKS, 1.0))
-    yield _drift(
-        figure, track, (first, last), net, thirds[2] / fastest, 3.0 * noise / fastest, floor
-    )
-
-
-def _drift(
-    figure: Figure, track: Track, span: tuple[int, int], net: FloatArray, steady: float,
-    error: float, floor: float,
-) -> Finding:  # fmt: skip
-    frames = figure.frames(*span)
-    amount = float(np.linalg.norm(net))
-    rate = amount * figure.frames_per_s / max(span[1] - span[0], 1)
-    way = side_words(net, flat=figure.flat)
-    sure = steady - error > STEADY and amount > max(
-        1.2 * floor, DRIFT_SURE_OF_FIGURE * figure.extent
-    )
-    return Finding(
-        "drift", figure.who, frames, (track.point.part,),
-        frozen_map({"amount": amount, "per_s": rate, "direction": way, "steady": steady,
-                    "error": error}),
-        frozen_map({"steady": (0.0, STEADY)}), sure,
-        f"{track.name} drifts {on_frames(frames)}: it slides {amount:.1f} {figure.unit} {way}, "
-        f"{rate:.1f} a second, and its last third is {steady:.0%} as fast as the rest (usual: a "
-        f"moving hold slows to under {STEADY:.0%}); a slow lean may be meant",
-        (track.name,), weight=amount,
-    )  # fmt: skip
-
-
-def _frozen(
-    figure: Figure, track: Track, span: tuple[int, int], wander: float, usual: float,
-    noise: float, still: bool,
-) -> Finding:  # fmt: skip
-    frames = figure.frames(*span)
-    moved = "nothing at all changes" if still else f"it stays within {wander:.2g} {figure.unit}"
-    seconds = (span[1] - span[0] + 1) / figure.frames_per_s
-    return Finding(
-        "frozen", figure.who, frames, (track.point.part,),
-        frozen_map({"wander": wander, "seconds": seconds, "error": noise}),
-        frozen_map({"wander": (usual, OPEN)}), wander + noise < usual or still,
-        f"{track.name} is frozen {on_frames(frames)}: for {seconds:.1f} s {moved} (usual: a hold "
-        f"keeps moving by {usual:.2g} {figure.unit} or more); a freeze may be meant",
-        (track.name,), weight=seconds,
-    )  # fmt: skip
-
-
 def _planted(figure: Figure, track: Track) -> Iterator[Finding]:
     """A planted part that slides."""
     signal = track.signal
     for part, from_frame, to_frame in figure.planted:
-        first = max(from_frame - figure.first_frame, 0)
-        last = min(to_frame - figure.first_frame, len(signal.flow) - 1)
+        first = max(figure.index(from_frame), 0)
+        last = min(figure.index(to_frame), len(signal.flow) - 1)
         if part != track.point.part or last - first < 4 or not signal.known[first : last + 1].any():
             continue
         span = np.array([first]), np.array([last])

@@ -22,8 +22,8 @@ from typing import Any
 import numpy as np
 
 from audio.reading import FloatArray
-from planner.paths.arcs import SIZE_MIN, SIZE_NOISE
-from planner.paths.figure import Figure, Track
+from planner.paths.blocks import block_findings
+from planner.paths.figure import SIZE_MIN, SIZE_NOISE, Figure, Track
 from planner.paths.findings import OPEN, Finding, frozen_map, on_frames, tidy
 from planner.paths.ranges import range_indexes
 from planner.paths.signals import SPEED_NOISE, IntArray
@@ -31,23 +31,26 @@ from planner.paths.signals import SPEED_NOISE, IntArray
 LAG_MAX_FRAMES = 8.0  # at 24; a part that starts later than that moves on its own
 AROUND_FRAMES = 3.0  # at 24, looked at before and after a move
 LIKENESS_MIN = 0.6  # under it two parts do not do the same
-BLOCK_LIKENESS = 0.97
 BLOCK_FRAMES = 1.0  # at 24
 TURN_GAP = 3.0  # frames at 24 between two moves that make a turn
 TURN_COSINE = -0.2  # a turn by 100 degrees or more
 OPPOSED_COSINE = -0.5
+OPPOSED_SURE = -0.7
+OPPOSED_SIZE = 0.04  # of the figure
+OPPOSED_APART = 0.4  # of BLOCK_FRAMES
 SAME_LAG = 0.05  # frames; under it nobody leads and the habit decides
 LAG_ERROR = 0.1  # frames, beside what noise adds
 # leader by habit first; these parts can move as a block, so they give findings
-JOINED = (("head", "chest"), ("chest", "hips"), ("left hand", "right hand"))
+JOINED = (("head", "chest"), ("chest", "hips"))
 # these give lags only: one carries the other
 CARRIED = (
-    ("chest", "shoulders"), ("left arm", "left hand"), ("right arm", "right hand"),
+    ("left hand", "right hand"), ("chest", "shoulders"), ("left arm", "left hand"),
+    ("right arm", "right hand"),
     ("left hand", "left fingers"), ("right hand", "right fingers"), ("head", "left hand"),
     ("head", "right hand"), ("hand", "fingers"), ("arm", "hand"), ("head", "hips"),
     ("eyes", "head"), ("head", "jaw"),
 )  # fmt: skip
-TURNING = (*JOINED[:2], ("left arm", "left hand"), ("right arm", "right hand"), ("arm", "hand"))
+TURNING = (*JOINED, ("left arm", "left hand"), ("right arm", "right hand"), ("arm", "hand"))
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,10 +80,9 @@ def find_lags(figure: Figure) -> tuple[list[Lag], list[Finding]]:
     lags: list[Lag] = []
     findings: list[Finding] = []
     for first, second, joined in part_pairs(figure):
-        for lag, block in _pair_lags(figure, first, second):
-            lags.append(lag)
-            if joined and block is not None:
-                findings.append(block)
+        lags.extend(_pair_lags(figure, first, second))
+        if joined:
+            findings.extend(block_findings(figure, first, second))
     findings.extend(_opposed(figure))
     return sorted(lags, key=lambda lag: (lag.frames, lag.leader, lag.follower)), findings
 
@@ -147,7 +149,7 @@ def best_shift(correlation: FloatArray) -> tuple[FloatArray, FloatArray]:
     return at - reach + shift, np.minimum(peak, 1.0)
 
 
-def _pair_lags(figure: Figure, first: Track, second: Track) -> Iterator[tuple[Lag, Finding | None]]:
+def _pair_lags(figure: Figure, first: Track, second: Track) -> Iterator[Lag]:
     """Lags of the moves that two tracks share."""
     scale = figure.per_trade_frame
     reach = max(1, round(LAG_MAX_FRAMES * scale))
@@ -201,36 +203,20 @@ def _noise_error(track: Track, move: int) -> float:
 def _lag(
     figure: Figure, one: tuple[Track, int], other: tuple[Track, int], shift: float,
     likeness: float, error: float,
-) -> tuple[Lag, Finding | None]:  # fmt: skip
-    """The lag as data, and the finding if the two move as a block."""
+) -> Lag:  # fmt: skip
+    """The lag as data."""
     leads, follows = (one, other) if shift >= -SAME_LAG else (other, one)
     frames = figure.move_frames(*leads)
     parts = (leads[0].point.part, follows[0].point.part)
-    lag = Lag(
-        leads[0].name, follows[0].name, parts, figure.who, frames, abs(shift), likeness, error
-    )
-    usual = BLOCK_FRAMES * figure.per_trade_frame
-    if abs(shift) >= usual or likeness < BLOCK_LIKENESS:
-        return lag, None
-    ends = figure.move_frames(*follows)
-    both = (min(frames[0], ends[0]), max(frames[1], ends[1]))
-    size = min(float(t.moves.size[m]) for t, m in (one, other))
-    text = (
-        f"{one[0].name} and {other[0].name} move as one block {on_frames(both)}: the lag is "
-        f"{abs(shift):.1f} frames (give or take {error:.1f}) and their speeds are {likeness:.0%} "
-        f"alike, usual is a lag of {usual:.0f} or more (3-4 at 24 for a chest after a head); a "
-        "stiff or startled figure may be meant"
-    )
-    return lag, Finding(
-        "locked-parts", figure.who, both, (one[0].point.part, other[0].point.part),
-        frozen_map({"lag_frames": abs(shift), "likeness": likeness, "error": error}),
-        frozen_map({"lag_frames": (usual, OPEN)}), abs(shift) + error < usual,
-        text, (one[0].name, other[0].name), weight=size,
+    step = figure.step
+    return Lag(
+        leads[0].name, follows[0].name, parts, figure.who, frames, step * abs(shift), likeness,
+        step * error,
     )  # fmt: skip
 
 
-def turns(track: Track, figure: Figure) -> list[tuple[float, FloatArray, FloatArray]]:
-    """Where a track turns back without a hold: (index, heading before, heading after)."""
+def turns(track: Track, figure: Figure) -> list[tuple[float, FloatArray, FloatArray, float]]:
+    """Where a track turns back without a hold: (index, heading before, heading after, size)."""
     moves = track.moves
     if len(moves) < 2:
         return []
@@ -242,7 +228,12 @@ def turns(track: Track, figure: Figure) -> list[tuple[float, FloatArray, FloatAr
         (gap <= TURN_GAP * figure.per_trade_frame) & (cosine < TURN_COSINE) & large
     )
     return [
-        (0.5 * float(moves.end[k] + moves.start[k + 1]), moves.leaves[k], moves.enters[k + 1])
+        (
+            0.5 * float(moves.end[k] + moves.start[k + 1]),
+            moves.leaves[k],
+            moves.enters[k + 1],
+            float(min(moves.size[k], moves.size[k + 1])),
+        )
         for k in found
     ]
 
@@ -255,7 +246,7 @@ def _opposed(figure: Figure) -> Iterator[Finding]:
             continue
         theirs = turns(second, figure)
         times = np.array([turn[0] for turn in theirs])
-        for at, before, after in turns(first, figure):
+        for at, before, after, size in turns(first, figure):
             if not len(times):
                 break
             k = int(np.argmin(np.abs(times - at)))
@@ -263,19 +254,24 @@ def _opposed(figure: Figure) -> Iterator[Finding]:
             opposed = float(after @ theirs[k][2]) < OPPOSED_COSINE
             opposed = opposed and float(before @ theirs[k][1]) < OPPOSED_COSINE
             if apart < BLOCK_FRAMES * figure.per_trade_frame and opposed:
-                yield _opposed_finding(figure, first, second, 0.5 * (at + times[k]), apart)
+                sure = min(size, theirs[k][3]) >= OPPOSED_SIZE * figure.extent
+                sure = sure and apart < OPPOSED_APART * BLOCK_FRAMES * figure.per_trade_frame
+                sure = sure and max(float(after @ theirs[k][2]),
+                                    float(before @ theirs[k][1])) < OPPOSED_SURE  # fmt: skip
+                yield _opposed_finding(figure, first, second, 0.5 * (at + times[k]), apart, sure)
 
 
 def _opposed_finding(
-    figure: Figure, first: Track, second: Track, at: float, apart: float
+    figure: Figure, first: Track, second: Track, at: float, apart: float, sure: bool
 ) -> Finding:
     frames = figure.frames(at, at)
     usual = BLOCK_FRAMES * figure.per_trade_frame
     error = 0.4
+    apart, usual, error = figure.step * apart, figure.step * usual, figure.step * error
     return Finding(
         "opposed-on-one-frame", figure.who, frames, (first.point.part, second.point.part),
         frozen_map({"apart_frames": apart, "error": error}),
-        frozen_map({"apart_frames": (usual, OPEN)}), apart + error < usual,
+        frozen_map({"apart_frames": (usual, OPEN)}), sure and apart + error < usual,
         f"{first.name} and {second.name} turn against each other {on_frames(frames)}: their turns "
         f"lie {apart:.1f} frames apart (give or take {error:.1f}), usual is {usual:.0f} or more; "
         "a mechanical or comic move may be meant",

@@ -17,12 +17,14 @@ the same ends as fractions. A `MoveTable` holds columns, one value a move.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import fields
 
 import numpy as np
 
 from audio.reading import FloatArray
 from planner.paths.move_edges import edges
+from planner.paths.move_settles import with_settles
+from planner.paths.move_table import CURVE_POINTS, MoveTable
 from planner.paths.ranges import (
     peak_within,
     range_indexes,
@@ -33,7 +35,6 @@ from planner.paths.ranges import (
 )
 from planner.paths.signals import SPEED_NOISE, BoolArray, IntArray, Signal
 
-TRADE_RATE = 24.0  # frames of the trade are counted at 24
 PEAK_SHARE = 0.04  # of the fastest move within REACH_S: slower than that is a hold
 PEAK_NOISE = 6.5  # times the noise of the speed
 REACH_S = 3.0
@@ -45,48 +46,7 @@ SIZE_OF_SHAKE = 4.0  # times the noise around it: what is smaller is no move
 SHAKE_REACH = 6  # frames
 SLOW_SHARE = 0.15  # of the fastest around: a slide, if flat
 PLAIN_SLIDE_S = 2.0  # a flat stretch longer than this is a slide at any speed
-CURVE_POINTS = 33  # a move's path resampled evenly in time
-SETTLE_SIZE = 0.35  # of the move before: a smaller one the other way is its settle
-SETTLE_GAP = 3.0  # frames at 24 between a move and its settle
 ARRIVED = 0.9  # share of the way
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class MoveTable:
-    """Moves of one track in order of time, a column a measure.
-
-    settles : index of the move this one is the settle of, else -1. direction, enters, leaves : unit
-    vectors of chord, first fifth and last fifth. curve : shape (moves, CURVE_POINTS, dims).
-    """
-
-    first: IntArray
-    last: IntArray
-    start: FloatArray
-    end: FloatArray
-    peak: IntArray
-    peak_speed: FloatArray
-    size: FloatArray
-    chord: FloatArray
-    path: FloatArray
-    bulge: FloatArray
-    spacing: FloatArray
-    arrival: FloatArray
-    settle: FloatArray
-    overshoot: FloatArray
-    settles: IntArray
-    direction: FloatArray
-    enters: FloatArray
-    leaves: FloatArray
-    curve: FloatArray
-    travelled: FloatArray
-
-    def __len__(self) -> int:
-        return len(self.first)
-
-    @property
-    def straightness(self) -> FloatArray:
-        """Chord over path, 0 to 1."""
-        return self.chord / np.maximum(self.path, 1e-300)
 
 
 def peak_speed_of(signal: Signal) -> float:
@@ -122,7 +82,7 @@ def find_moves(
     lost = np.zeros(len(signal.speed), dtype=bool)
     for at in np.flatnonzero(real & ~whole):
         lost[table.first[at] : table.last[at] + 1] = True
-    return _with_settles(_rows(table, real & whole), frames_per_s), lost
+    return with_settles(_rows(table, real & whole), signal, frames_per_s), lost
 
 
 def cut_at_valleys(speed: FloatArray, first: IntArray, last: IntArray) -> tuple[IntArray, IntArray]:
@@ -253,29 +213,4 @@ def _real(
 
 
 def _rows(table: MoveTable, keep: BoolArray) -> MoveTable:
-    from dataclasses import fields
-
     return MoveTable(**{field.name: getattr(table, field.name)[keep] for field in fields(table)})
-
-
-def _with_settles(table: MoveTable, frames_per_s: float) -> MoveTable:
-    """Small moves back, right after a move, are its settle: its overshoot and its way to rest."""
-    from dataclasses import replace
-
-    if len(table) < 2:
-        return table
-    gap_max = SETTLE_GAP * frames_per_s / TRADE_RATE
-    settles, settle = table.settles.copy(), table.settle.copy()
-    overshoot = table.overshoot.copy()
-    opposed = np.einsum("md,md->m", table.leaves[:-1], table.direction[1:]) < -0.3
-    close = table.start[1:] - table.end[:-1] <= gap_max
-    for j in np.flatnonzero(close & opposed) + 1:
-        root = settles[j - 1] if settles[j - 1] >= 0 else j - 1
-        if table.size[j] > SETTLE_SIZE * table.size[root]:
-            continue
-        if settles[j - 1] < 0:
-            overshoot[root] = table.size[j] / table.size[root]
-        settles[j] = root
-        # the furthest point lies between the end of the one and the start of the other
-        settle[root] = table.end[j] - 0.5 * (table.end[root] + table.start[root + 1])
-    return replace(table, settles=settles, settle=settle, overshoot=overshoot)

@@ -41,10 +41,15 @@ _KNOWN: dict[str, tuple[str, str]] = {
     **dict.fromkeys(("lid", "lids", "eyelid", "eyelids"), ("lids", "")),
     **dict.fromkeys(("brow", "brows", "eyebrow", "eyebrows"), ("brows", "")),
     **dict.fromkeys(("jaw", "mouth", "lip", "lips"), ("jaw", "")),
+    **dict.fromkeys(("foot", "ankle", "toe", "toes", "heel"), ("{} foot", "")),
+    **dict.fromkeys(("leg", "upleg", "thigh", "knee", "shin", "calf"), ("{} leg", "")),
 }
+# what carries the body: it stands or travels, and is not judged as acting
+CARRYING_PARTS = ("hips", "left foot", "right foot", "foot", "left leg", "right leg", "leg")
 _ROLE_OF_PART = {"hand": "wrist", "fingers": "tip", "shoulders": "shoulder"}
 _WORDS = re.compile(r"[A-Z]?[a-z]+|[A-Z]+(?![a-z])|[0-9]+|[^\W\d_a-zA-Z]+")
 _PAIRS = {
+    ("up", "leg"): "upleg",
     ("fore", "arm"): "forearm", ("upper", "arm"): "upperarm", ("up", "arm"): "uparm",
     ("lower", "arm"): "lowerarm", ("finger", "tip"): "fingertip", ("finger", "tips"): "fingertips",
     ("fore", "head"): "forehead", ("eye", "lid"): "lid", ("eye", "brow"): "brow",

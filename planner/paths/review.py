@@ -11,7 +11,7 @@ What it does not do: judge. A finding is a remark that a choice can overrule.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from types import MappingProxyType
 from typing import Any
@@ -21,6 +21,7 @@ import numpy as np
 from planner.frames import Clock
 from planner.paths.arcs import arc_findings
 from planner.paths.chains import chain_findings
+from planner.paths.drawings import Drawings, even_step
 from planner.paths.figure import Figure, Track, extent_of
 from planner.paths.findings import (
     BeatSpan,
@@ -33,13 +34,16 @@ from planner.paths.findings import (
 )
 from planner.paths.holds import hold_findings
 from planner.paths.lags import Lag, find_lags
+from planner.paths.measured import measure_tracks
 from planner.paths.moves import find_moves, peak_speed_of
 from planner.paths.parts import Point, point_of
 from planner.paths.ranges import runs
 from planner.paths.settles import settle_findings
 from planner.paths.shakes import shake_findings
-from planner.paths.signals import BoolArray, grain_of, measure_signal
-from planner.paths.tracks import Tracks, bridge_exposures, exposure_step
+from planner.paths.signals import BoolArray, grain_of
+from planner.paths.spacing import spacing_findings
+from planner.paths.tracks import Tracks
+from planner.paths.twins import twin_findings
 from planner.scene import Planted, Scene, TrackOf
 
 FEWEST_FRAMES = 8  # under this nothing can be said of a movement
@@ -88,6 +92,7 @@ class PathReview:
     frames: tuple[int, int] = (0, 0)
     tracks: tuple[str, ...] = ()
     chunk: Mapping[str, Any] | None = None
+    meant: tuple[tuple[Finding, str], ...] = ()
 
     @property
     def ok(self) -> bool:
@@ -101,6 +106,7 @@ class PathReview:
             "moves": [move.to_json() for move in self.moves],
             "lags": [lag.to_json() for lag in self.lags],
             "findings": [finding.to_json() for finding in self.findings],
+            "meant": [{**finding.to_json(), "why": why} for finding, why in self.meant],
             "warnings": list(self.remarks),
         }  # fmt: skip
         if self.chunk is not None:
@@ -135,7 +141,6 @@ def review_paths(
     if tracks.count < FEWEST_FRAMES or not chosen:
         remarks.append(_nothing(tracks, who))
         return PathReview((), (), (), tuple(remarks), (tracks.first_frame, tracks.last_frame))
-    tracks = _on_ones(tracks, remarks)
     moves: list[Move] = []
     lags: list[Lag] = []
     findings: list[Finding] = []
@@ -147,7 +152,7 @@ def review_paths(
     findings = [tie(finding, words, beats) for finding in findings]
     return PathReview(
         tuple(sorted(moves, key=lambda m: (m.frames, m.track))), tuple(lags),
-        tuple(sorted(findings, key=lambda f: (f.frames, f.kind))), tuple(remarks),
+        tuple(sorted(findings, key=lambda f: (-f.certainty, f.frames, f.kind))), tuple(remarks),
         (tracks.first_frame, tracks.last_frame), tracks.names,
     )  # fmt: skip
 
@@ -161,21 +166,11 @@ def _nothing(tracks: Tracks, who: str | None) -> str:
 def _checks(figure: Figure) -> Iterator[Finding]:
     yield from arc_findings(figure)
     yield from settle_findings(figure)
+    yield from spacing_findings(figure)
+    yield from twin_findings(figure)
     yield from hold_findings(figure)
     yield from shake_findings(figure)
     yield from chain_findings(figure)
-
-
-def _on_ones(tracks: Tracks, remarks: list[str]) -> Tracks:
-    """Tracks exposed on twos, threes or fours, with the held frames bridged."""
-    step, phase = exposure_step(tracks.points)
-    if step == 1:
-        return tracks
-    remarks.append(
-        f"positions change every {step} frames only: the held frames between were bridged, "
-        f"so frames are found within {step}"
-    )
-    return replace(tracks, points=bridge_exposures(tracks.points, step, phase))
 
 
 def figures(
@@ -184,6 +179,7 @@ def figures(
 ) -> list[Figure]:  # fmt: skip
     """One figure a character, measured. Tracks without any position are told and left out."""
     rate = float(clock.rate.frames_per_s)
+    step = even_step(rate)
     grain = grain_of(tracks.points)
     made = []
     for who in dict.fromkeys(point.who for point in points):
@@ -193,26 +189,42 @@ def figures(
         mine = [i for i in mine if i not in empty]
         if not mine:
             continue
-        signals = [measure_signal(tracks.points[i], grain=grain) for i in mine]
+        measured = measure_tracks([tracks.points[i] for i in mine], step=step, grain=grain)
+        signals = [m.even for m in measured]
         speeds = np.array([peak_speed_of(signal) for signal in signals])
         usual = float(np.median(speeds))
-        found = [find_moves(s, frames_per_s=rate, figure_speed=usual) for s in signals]
-        moves = [table for table, _ in found]
-        remarks.extend(_lost_remarks(tracks, mine, [lost for _, lost in found]))
+        found = [find_moves(s, frames_per_s=rate / step, figure_speed=usual) for s in signals]
+        remarks.extend(_exposure_remarks([m.exposed for m in measured], rate))
+        remarks.extend(_lost_remarks(tracks, mine, [lost for _, lost in found], step))
         made.append(Figure(
             who,
-            tuple(Track(tracks.names[i], points[i], s, m, lost)
-                  for i, s, (m, lost) in zip(mine, signals, found, strict=True)),
-            extent_of(signals, moves), rate, tracks.first_frame, tracks.flat,
+            tuple(Track(tracks.names[i], points[i], m.even, m.drawn, m.exposed.at, table, lost)
+                  for i, m, (table, lost) in zip(mine, measured, found, strict=True)),
+            extent_of(signals, [table for table, _ in found]), rate / step, tracks.first_frame,
+            tracks.flat,
             tuple((p.part, *p.frames) for p in planted if not who or p.who == who),
+            step, tracks.last_frame,
         ))  # fmt: skip
     return made
 
 
-def _lost_remarks(tracks: Tracks, mine: list[int], lost: list[BoolArray]) -> Iterator[str]:
+def _exposure_remarks(exposed: Sequence[Drawings], rate: float) -> Iterator[str]:
+    """What was seen of held drawings."""
+    held = [drawings.step for drawings in exposed if drawings.step != 1]
+    if not held:
+        return
+    words = {2: "twos", 3: "threes", 4: "fours", 0: "ones and twos mixed"}
+    told = " and ".join(words[step] for step in sorted(set(held), reverse=True))
+    which = "" if len(held) == len(exposed) else f" ({len(held)} of {len(exposed)} points)"
+    yield f"drawings are held on {told}{which}: measured on the drawings, not on the frames"
+
+
+def _lost_remarks(
+    tracks: Tracks, mine: list[int], lost: list[BoolArray], step: int
+) -> Iterator[str]:
     for index, mask in zip(mine, lost, strict=True):
         for first, last in zip(*runs(mask), strict=True):
-            frames = f"{tracks.first_frame + first}-{tracks.first_frame + last}"
+            frames = f"{tracks.first_frame + step * first}-{tracks.first_frame + step * last}"
             yield f"{tracks.names[index]} moves into a gap on frames {frames}: not measured"
 
 
@@ -229,7 +241,8 @@ def _moves(figure: Figure) -> Iterator[Move]:
             yield Move(
                 track.name, figure.who, track.point.part, figure.move_frames(track, k),
                 float(table.size[k]), float(min(table.straightness[k], 1.0)),
-                float(table.bulge[k]), float(table.spacing[k]), float(table.settle[k]),
+                float(table.bulge[k]), float(table.spacing[k]),
+                figure.step * float(table.settle[k]),
                 float(table.overshoot[k]),
                 figure.move_frames(track, settle_of)[0] if settle_of >= 0 else None,
             )  # fmt: skip
@@ -257,3 +270,15 @@ def only_frames(review: PathReview, frames: tuple[int, int]) -> PathReview:
         findings=tuple(f for f in review.findings if overlap(f.frames, frames) > 0),
         frames=frames, chunk=MappingProxyType(chunk),
     )  # fmt: skip
+
+
+def without_meant(review: PathReview, why: Callable[[Finding], str]) -> PathReview:
+    """The review with what is meant set apart. why : the reason a finding was accepted, or ""."""
+    accepted = tuple((f, why(f)) for f in review.findings if why(f))
+    left = tuple(f for f in review.findings if not why(f))
+    return replace(review, findings=left, meant=(*review.meant, *accepted))
+
+
+def only_kinds(review: PathReview, kinds: Sequence[str]) -> PathReview:
+    """The findings of some kinds alone."""
+    return replace(review, findings=tuple(f for f in review.findings if f.kind in kinds))

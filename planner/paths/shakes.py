@@ -1,8 +1,8 @@
-"""Shakes and jumps: jitter outside moves, and positions that pop for a frame.
+"""Shakes and jumps: jitter, and positions that pop for a frame.
 
-Jitter is a shake from frame to frame, against the figure's size and the track's own quiet noise; a
-track that shakes everywhere alike is taken for a noisy tracker. A pop is a step that departs from
-its neighbours' by far more than they are long (see `signals.take_out_jumps`).
+Jitter is a shake from drawing to drawing, against the figure's size and the track's own quiet
+noise; a track that shakes everywhere alike is taken for a noisy tracker. A pop is a step that
+departs from its neighbours' by far more than they are long (see `signals.take_out_jumps`).
 
 Conventions: indexes count from 0, ranges inclusive; amounts in the file's unit.
 """
@@ -13,14 +13,18 @@ from collections.abc import Iterator
 
 import numpy as np
 
+from audio.reading import FloatArray
 from planner.paths.figure import Figure, Track
 from planner.paths.findings import Finding, frozen_map, on_frames
 from planner.paths.ranges import runs
 
 JITTER_OF_FIGURE = 0.001
+JITTER_SURE_OF_FIGURE = 0.003
 JITTER_TIMES = 3.0  # the track's quiet noise
 JITTER_WINDOW = 8  # frames
 JITTER_SHORTEST = 6  # frames
+JITTER_TURNS = 0.35
+JITTER_MAX = 0.05  # of the figure: that is no shake
 POP_OF_FIGURE = 0.006
 
 
@@ -33,13 +37,11 @@ def shake_findings(figure: Figure) -> Iterator[Finding]:
 
 def _jitter(figure: Figure, track: Track) -> Iterator[Finding]:
     """Stretches outside moves that shake from frame to frame."""
-    signal, moves = track.signal, track.moves
+    signal = track.drawn
     count = len(signal.ripple)
     if count < 2 * JITTER_WINDOW:
         return
-    still = signal.known & ~track.lost
-    for first, last in zip(moves.first, moves.last, strict=True):
-        still[max(first - 2, 0) : last + 3] = False
+    still = signal.known & (signal.ripple < JITTER_MAX * figure.extent)
     power = np.where(still, signal.ripple**2, 0.0)
     sums = np.concatenate([[0.0], np.cumsum(power)])
     reach = JITTER_WINDOW // 2
@@ -52,11 +54,24 @@ def _jitter(figure: Figure, track: Track) -> Iterator[Finding]:
     usual = max(JITTER_OF_FIGURE * figure.extent, JITTER_TIMES * own)
     shaking = (level > 0.7 * usual) & still
     for first, last in zip(*runs(shaking), strict=True):
-        yield from _shake(figure, track, int(first), int(last), usual)
+        if turning(signal.flow[first : last + 1]) > JITTER_TURNS:
+            yield from _shake(figure, track, int(first), int(last), usual)
+
+
+def turning(points: FloatArray) -> float:
+    """How regularly third differences change sign, 0 to 1; white noise has 0.75, moves less.
+
+    points : shape (drawings, dims). Source: the correlation of neighbours is -15/20.
+    """
+    third = np.diff(points, n=3, axis=0)
+    if len(third) < 2:
+        return 0.0
+    power = float(np.einsum("fd,fd->", third, third))
+    return float(-np.einsum("fd,fd->", third[1:], third[:-1]) / max(power, 1e-300))
 
 
 def _shake(figure: Figure, track: Track, first: int, last: int, usual: float) -> Iterator[Finding]:
-    ripple = track.signal.ripple
+    ripple = track.drawn.ripple
     inside = ripple[first : last + 1]
     level = float(np.sqrt(np.mean(inside**2)))
     strong = np.flatnonzero(inside > max(0.35 * level, 0.5 * usual)) + first
@@ -69,11 +84,12 @@ def _shake(figure: Figure, track: Track, first: int, last: int, usual: float) ->
     error = level / np.sqrt(2.0 * max(len(inside), 1))
     if level <= usual:
         return
-    frames = figure.frames(begin, end)
+    frames = figure.drawn_frames(track, begin, end)
     yield Finding(
         "jitter", figure.who, frames, (track.point.part,),
         frozen_map({"shake": level, "of_the_figure": level / figure.extent, "error": error}),
-        frozen_map({"shake": (0.0, usual)}), level - error > usual,
+        frozen_map({"shake": (0.0, usual)}),
+        level - error > max(usual, JITTER_SURE_OF_FIGURE * figure.extent),
         f"{track.name} jitters {on_frames(frames)}: it shakes by {level:.2g} {figure.unit} from "
         f"frame to frame (give or take {error:.2g}), usual is under {usual:.2g}; a shiver may be "
         "meant",
@@ -83,13 +99,13 @@ def _shake(figure: Figure, track: Track, first: int, last: int, usual: float) ->
 
 def _pops(figure: Figure, track: Track) -> Iterator[Finding]:
     """Jumps of one frame."""
-    usual = max(POP_OF_FIGURE * figure.extent, 6.0 * track.signal.noise)
-    known = track.signal.known
-    for jump in track.signal.jumps:
+    usual = max(POP_OF_FIGURE * figure.extent, 6.0 * track.drawn.noise)
+    known = track.drawn.known
+    for jump in track.drawn.jumps:
         if jump.size <= usual or not known[jump.index]:
             continue
-        frames = figure.frames(jump.index, jump.index)
-        error = 2.0 * track.signal.noise
+        frames = figure.drawn_frames(track, jump.index, jump.index)
+        error = 2.0 * track.drawn.noise
         back = "and is back on the next" if jump.spike else "and stays there"
         yield Finding(
             "pop", figure.who, frames, (track.point.part,),

@@ -73,20 +73,27 @@ class Signal:
     jumps: tuple[Jump, ...]
 
 
-def measure_signal(points: FloatArray, *, grain: float = 0.0) -> Signal:
+def measure_signal(
+    points: FloatArray, *, grain: float = 0.0, noise: float | None = None,
+    known: BoolArray | None = None,
+) -> Signal:  # fmt: skip
     """Signals of one track.
 
-    points : shape (frames, dims), NaN in gaps. Raises ValueError if no position is known.
+    points : shape (frames, dims), NaN in gaps. noise, known : given where the positions were made
+    from a track that has been measured, free of jumps. Raises ValueError if no position is known.
     """
     raw, recorded = bridge_gaps(np.where(np.abs(points) < TINY, 0.0, points))
     ripple = third_difference(raw)
     shake = local_level(ripple)
-    jumps, flow = take_out_jumps(raw, shake)
-    if jumps:
-        ripple = third_difference(flow)
-        shake = local_level(ripple)
-    third = np.diff(flow, n=3, axis=0) if len(flow) >= 4 else np.zeros((0, flow.shape[1]))
-    noise = max(quiet_level(third), grain / np.sqrt(12.0))
+    jumps: list[Jump] = []
+    flow = raw
+    if noise is None:
+        jumps, flow = take_out_jumps(raw, shake)
+        if jumps:
+            ripple = third_difference(flow)
+            shake = local_level(ripple)
+        third = np.diff(flow, n=3, axis=0) if len(flow) >= 4 else np.zeros((0, flow.shape[1]))
+        noise = max(quiet_level(third), grain / np.sqrt(12.0))
     velocity = filtered(flow, SPEED_KERNEL)
     if len(flow) > 2 * END_FRAMES:  # what the filter makes of the ends is noisier than the rest
         velocity[:END_FRAMES] = velocity[END_FRAMES]
@@ -96,7 +103,8 @@ def measure_signal(points: FloatArray, *, grain: float = 0.0) -> Signal:
     return Signal(
         raw=raw, flow=flow, smooth=filtered(flow, SMOOTH_KERNEL), steps=steps,
         speed=np.linalg.norm(velocity, axis=1), shake=np.maximum(shake, noise),
-        ripple=ripple, known=away_from_gaps(recorded), noise=float(noise), grain=grain,
+        ripple=ripple, known=away_from_gaps(recorded) if known is None else known,
+        noise=float(noise), grain=grain,
         jumps=tuple(jumps),
     )  # fmt: skip
 

@@ -12,12 +12,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-import numpy as np
-
 from audio.reading import FloatArray, frozen_array
-
-SAME_PHASE_STEPS = (4, 3, 2)  # exposures looked for: on fours, threes, twos
-MOVED_MIN = 8  # changes of position needed to tell on which step a track is exposed
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -65,43 +60,3 @@ class Tracks:
         chosen = self.points[list(indexes)]
         chosen.flags.writeable = False
         return replace(self, names=tuple(self.names[i] for i in indexes), points=chosen)
-
-
-def exposure_step(points: FloatArray) -> tuple[int, int]:
-    """On how many frames each position is held, and on which index (mod step) it changes.
-
-    points : shape (tracks, frames, dims). Returns (1, 0) when positions change on any frame.
-    """
-    changes = np.zeros(points.shape[1], dtype=bool)
-    for track in points:
-        changes[1:] |= np.any(track[1:] != track[:-1], axis=1)
-    when = np.flatnonzero(changes)
-    if len(when) < MOVED_MIN:
-        return 1, 0
-    for step in SAME_PHASE_STEPS:
-        phase = int(when[0] % step)
-        often = len(when) >= 2 and np.median(np.diff(when)) == step
-        if np.all(when % step == phase) and often:
-            return step, phase
-    return 1, 0
-
-
-def bridge_exposures(points: FloatArray, step: int, phase: int) -> FloatArray:
-    """The positions between exposures, along a smooth curve through the exposed ones.
-
-    A held frame is no fault, so the measures look at the movement that the drawings sample.
-    Source: Catmull-Rom interpolation (four neighbouring drawings).
-    """
-    count = points.shape[1]
-    exposed = points[:, phase::step]
-    position = np.clip((np.arange(count) - phase) / step, 0.0, exposed.shape[1] - 1)
-    whole = np.floor(position).astype(np.int64)
-    part = (position - whole)[None, :, None]
-    p0, p1, p2, p3 = (
-        exposed[:, np.clip(whole + k, 0, exposed.shape[1] - 1)] for k in (-1, 0, 1, 2)
-    )
-    bridged = p1 + 0.5 * part * (
-        (p2 - p0) + part * (2 * p0 - 5 * p1 + 4 * p2 - p3 + part * (3 * (p1 - p2) + p3 - p0))
-    )
-    bridged[:, :phase] = points[:, :phase]
-    return frozen_array(bridged)

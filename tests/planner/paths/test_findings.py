@@ -177,7 +177,8 @@ def test_head_and_chest_as_a_block_are_found_and_a_lag_is_not(made: Any, certain
                            chest=made.breathing(chest, 1.0))  # fmt: skip
 
     assert the(review(0), "locked-parts").parts == ("head", "chest")
-    assert the(review(0.4), "locked-parts").certain
+    assert the(review(0.2), "locked-parts").certain
+    assert the(review(0.4), "locked-parts")
     for late in (2, 3, -3):
         assert "locked-parts" not in {f.kind for f in review(late).findings}
 

@@ -8,9 +8,11 @@ from typing import Any
 import numpy as np
 import pytest
 
-from planner.paths.moves import MoveTable, find_moves, peak_speed_of
+from planner.paths.drawings import even, find_drawings
+from planner.paths.move_table import MoveTable
+from planner.paths.moves import find_moves, peak_speed_of
 from planner.paths.signals import measure_signal
-from planner.paths.tracks import Tracks, bridge_exposures, exposure_step
+from planner.paths.tracks import Tracks
 
 EASES: dict[str, Callable[[np.ndarray], np.ndarray]] = {
     "minimum jerk": lambda u: 10 * u**3 - 15 * u**4 + 6 * u**5,
@@ -93,14 +95,17 @@ def test_an_overshoot_is_the_settle_of_its_move(made: Any) -> None:
 def test_exposures_are_noticed_and_bridged(made: Any, step: int) -> None:
     held = made.arc(made.ease(20, 44) - 0.9 * made.ease(60, 84))[(np.arange(120) // step) * step]
 
-    assert exposure_step(held[None]) == (step, 0)
-    table = moves_of(bridge_exposures(held[None], step, 0)[0])
-    assert len(table) == 2
-    assert abs(table.first[0] - 20) <= step and abs(table.last[1] - 84) <= step
+    noise = np.random.default_rng(step).normal(0, 0.1, held.shape)
+    for points in (held, held + noise):
+        drawings = find_drawings(points)
+        assert (drawings.step, drawings.phase) == (step, 0)
+        table = moves_of(even(points, drawings, 1))
+        assert len(table) == 2
+        assert abs(table.first[0] - 20) <= step and abs(table.last[1] - 84) <= step
 
 
 def test_moves_on_ones_are_not_taken_for_exposures(made: Any) -> None:
-    assert exposure_step(made.arc(made.ease(20, 44))[None]) == (1, 0)
+    assert find_drawings(made.arc(made.ease(20, 44))).step == 1
 
 
 def test_tracks_cannot_be_written_to(made: Any) -> None:
