@@ -20,6 +20,7 @@ from types import MappingProxyType
 from typing import TYPE_CHECKING
 
 from audio.errors import LinebeatError, SceneError, TableError
+from planner.plan.carriers import CARRIERS, weights_of
 from planner.plan.ease import EASES
 from planner.told.wording import nearest
 
@@ -46,6 +47,10 @@ CHOICES: Mapping[str, tuple[str, ...]] = MappingProxyType(
         "thought_change": ("blink", "breath", "weight shift"),
         "hold": ("ease on", "toward", "return"),
         "ease": tuple(EASES),
+        "accent_other": ("down", "up", "forward", "back", "side"),
+        "head": ("low", "level", "high", "back"),
+        "shoulders": ("up", "wide", "soft", "level"),
+        "pose_arrives": ("before", "with", "after"),
     }
 )
 
@@ -103,6 +108,15 @@ class Intent:
     hold: str
     ease: str
     parts_together: bool
+    wants: str
+    carriers: str
+    accent_other: str
+    head: str
+    shoulders: str
+    pose_arrives: str
+    stares: bool
+    stay_ratio: float
+    freeze_ms: float
     strength: float = 1.0
 
     def sized(self, size: float) -> float:
@@ -126,7 +140,8 @@ _FIELDS = {f.name: f for f in fields(Intent) if f.name not in ("name", "strength
 _NUMBERS = tuple(n for n, f in _FIELDS.items() if f.type == "float")
 # Blended by strength. Sizes and ratios are not: they would make a gentle intent shrink.
 _BLENDED = tuple(n for n in _NUMBERS if n.endswith(("_ms", "_per_s", "_per_10_s")))
-_CHOSEN = (*CHOICES, "gesture", "parts_together")
+_BOOLS = ("parts_together", "stares")
+_CHOSEN = (*CHOICES, "gesture", "carriers", *_BOOLS)
 _RANGES = {"_ms": (0.0, 3000.0), "_size": (0.0, 1.0), "_ratio": (0.0, 3.0),
            "_degrees": (0.0, 45.0), "_s": (0.0, 20.0)}  # fmt: skip
 
@@ -242,14 +257,27 @@ def _typed(name: str, key: str, value: object, error: tuple[type[LinebeatError],
                        mend=f"give a number between {low:g} and {high:g}")  # fmt: skip
         return number
     text = str(value).strip()
-    if key == "parts_together":
+    if key in _BOOLS:
         if text.lower() not in ("true", "false", "yes", "no"):
             raise kind(f"intent {name}: {key} is {value}", where=where, mend="say yes or no")
         return text.lower() in ("true", "yes")
+    if key == "carriers":
+        _check_carriers(name, text, error)
     if key in CHOICES and text not in CHOICES[key]:
         raise kind(f'intent {name}: {key} is "{text}"', where=where,
                    mend=f"choose from {', '.join(CHOICES[key])}")  # fmt: skip
     return text
+
+
+def _check_carriers(name: str, text: str, error: tuple[type[LinebeatError], str]) -> None:
+    """Refuses weights that name no carrier."""
+    kind, where = error
+    try:
+        weights_of(text)
+    except ValueError as wrong:
+        raise kind(f"intent {name}: carriers: {wrong}", where=where,
+                   mend=f"say it like head 3, brow 1; choose from {', '.join(CARRIERS)}"
+                   ) from None  # fmt: skip
 
 
 @lru_cache(maxsize=512)

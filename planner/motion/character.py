@@ -33,9 +33,11 @@ from planner.plan.suggestion import Suggestion
 from planner.scene import Scene
 
 BODY = ("head", "chest", "shoulders", "hips", "hands", "fingers")  # what settles
-FACES = ("eyes", "brows", "lids", "mouth")
+TRUNK = ("head", "chest", "shoulders", "hips")  # what eases on in a hold
 LOOKS_LATE = 0
 AT_REST = 0.02
+LEADS_BY = 0.8  # of the lag between their own turns, for the head's way through the picture
+FLOWS_S = 0.06  # a heavy part does not stop before it goes past its end
 
 
 class _Character:
@@ -110,7 +112,7 @@ class _Character:
         row = self.table.raw[
             "late_chest_leads_ms" if self.attitudes.chest_leads(entry) else "late_ms"
         ]
-        ahead_s = (float(row["chest"]) - float(row["head"])) / 1000
+        ahead_s = LEADS_BY * (float(row["chest"]) - float(row["head"])) / 1000
         self.leads.append((entry.frames[0], ahead_s))
         if not opens:
             self._pose_bulges(entry, terms)
@@ -140,6 +142,9 @@ class _Character:
             for channel, amount in change.items():
                 self.rows.add(curve, channel, amount, self.late(entry, channel))
             self._pose_bulges(entry, change)
+        if entry.path == "still":
+            self.rows.add(curve, len(self.table.channels) + 4, 1.0)
+            return
         terms, first = effect_terms(self.table, entry, self.facing)
         if entry.kind == "weight-shift":
             terms = self._weight(entry, terms)
@@ -202,7 +207,8 @@ class _Character:
             group = self.groups[channel]
             if group in BODY:
                 late = self.late(mover, channel) if mover.kind == "pose" else 0
-                self.rows.add(self.curves[entry.id], channel, amount * share, max(late, 0))
+                early = 0 if group == "head" else round(FLOWS_S * self.rate)
+                self.rows.add(self.curves[entry.id], channel, amount * share, max(late, 0) - early)
 
     def _hold(self, entry: Suggestion) -> None:
         """On the way the last move went, or as it says, by what it says."""
@@ -210,7 +216,7 @@ class _Character:
         if entry.direction.startswith(("on", "easing back")):
             sign = -1.0 if entry.direction.startswith("easing") else 1.0
             share = sign * min(entry.size / self.last_size, 0.05)
-            total = {c: a * share for c, a in self.last_change.items() if self.groups[c] in BODY}
+            total = {c: a * share for c, a in self.last_change.items() if self.groups[c] in TRUNK}
         else:
             for channel, amount, _ in effect_terms(self.table, entry, self.facing)[0]:
                 total[channel] = total.get(channel, 0.0) + amount

@@ -27,10 +27,12 @@ from planner.motion.table import MotionTable, load_table
 from planner.plan.suggestion import Plan, Suggestion
 from planner.scene import Scene
 
-EXTRA = ("gaze.turn", "gaze.up", "left blink", "right blink")  # summed beside the channels
+# Summed beside the channels.
+EXTRA = ("gaze.turn", "gaze.up", "left blink", "right blink", "stillness")
+STOPS_BY = 0.85  # of the idle life: a stop is nearly still
 SOFT_SHARE = 0.12  # of a channel's range, over which it eases into its limit
 JAW_SPEAKS_BY = 1.0
-CHANGES_LEAD_S = 0.35
+CHANGES_LEAD_S = 0.5  # over so long another part takes the lead
 LIPS_ASIDE = 0.6  # of an attitude's lips while the mouth speaks
 
 Readings = Mapping[int, VoiceReading]
@@ -97,7 +99,8 @@ class Compiler:
         rounded_off(sums, table, rate)
         values = table.rest() + sums[:, : len(table.channels)]
         times = np.arange(count) / rate
-        values += idle_of(who, times, table)
+        stops = np.clip(sums[:, -1:], 0.0, 1.0)
+        values += idle_of(who, times, table) * (1 - STOPS_BY * stops)
         _weigh(values, table)
         _eyes(values, sums[:, len(table.channels) :], fixations(who, times, table), table, facing)
         spoken = [
@@ -184,10 +187,10 @@ def _leading(leads: Sequence[tuple[int, float]], first: int, count: int, rate: f
         return np.zeros(count)
     frames = np.array([f - first for f, _ in leads], dtype=np.float64)
     ahead = np.array([s for _, s in leads])
-    points = np.concatenate([frames - CHANGES_LEAD_S * rate, frames])
-    values = np.concatenate([np.concatenate([ahead[:1], ahead[:-1]]), ahead])
-    order = np.argsort(points, kind="stable")
-    found: FloatArray = np.interp(np.arange(count), points[order], values[order])
+    steps = np.diff(ahead, prepend=ahead[:1])
+    u = (np.arange(count)[:, None] - frames) / (CHANGES_LEAD_S * rate) + 0.5
+    u = np.clip(u, 0.0, 1.0)
+    found: FloatArray = ahead[0] + (u * u * (3 - 2 * u)) @ steps
     return found
 
 

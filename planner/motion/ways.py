@@ -22,6 +22,8 @@ _MEANS = {
     "on": "on", "forward": "forward", "toward": "toward", "away": "away", "back": "back",
     "up": "up", "down a little": "down a little", "down": "down", "side": "side",
     "other side": "other side", "level": "level", "freezes": "freezes", "open": "open", "in": "in",
+    "shake": "shake", "nod": "nod", "wide": "wide", "narrow": "narrow", "still": "still",
+    "point": "point", "count": "count",
 }  # fmt: skip
 _LONGEST_FIRST = sorted(_MEANS, key=len, reverse=True)
 _SIGN = {"right": 1, "left": -1}

@@ -17,10 +17,10 @@ from planner.plan.timing_chart import cut_chart
 
 GOES_WITH: Mapping[str, tuple[str, ...]] = {
     "accent": ("anticipation", "follow", "brow"),
-    "pose": ("settle", "follow", "weight-shift", "brow"),
+    "pose": ("anticipation", "settle", "follow", "weight-shift", "brow"),
     "head-move": ("settle",),
     "gesture": ("follow",),
-    "reaction": ("settle", "brow"),
+    "reaction": ("anticipation", "settle", "brow"),
 }
 MAKES_ROOM = frozenset({"hold", "settle"})
 

@@ -119,7 +119,10 @@ class Before:
 
 @dataclass(frozen=True, slots=True)
 class LineInputs:
-    """All that shapes a line's plan beside its sound: the key under which the plan is kept."""
+    """All that shapes a line's plan beside its sound: the key under which the plan is kept.
+
+    `exposure_s` is how long a drawing stands, at 24 frames a second or slower.
+    """
 
     number: int
     line_id: str
@@ -134,6 +137,7 @@ class LineInputs:
     opens_shot: bool
     planted: tuple[tuple[str, float, float], ...]
     neutral: Intent
+    exposure_s: float = 1 / 24
 
 
 @dataclass(frozen=True, slots=True)
@@ -265,6 +269,16 @@ def anchors(reading: VoiceReading) -> tuple[str, ...]:
             seen[syllable.word] = seen.get(syllable.word, 0) + 1
             found.append(f"w{syllable.word + 1}s{seen[syllable.word]}")
     return tuple(found)
+
+
+def peak_of(syllables: Sequence[SyllableOn]) -> int | None:
+    """The line's one peak: the most prominent of its main accents, the later where two are alike.
+
+    From the sound alone, so that a change of intent moves no other phrase.
+    """
+    mains = [s for s in syllables if s.main]
+    return max(mains, key=lambda s: (s.degree == "strong", s.prominence, s.index)).index if (
+        mains) else None  # fmt: skip
 
 
 def line_context(

@@ -49,6 +49,8 @@ def _rank(draft: Draft, hit: Draft) -> int:
     heard = draft.kind == "breath" and "silence" not in draft.because.sound
     if sort not in EXPENDABLE or heard or draft.must or "marked by" in draft.because.intent:
         return -1
+    if sort == "anticipation" and (draft.part == "whole" or draft.must):
+        return -1
     if sort == "anticipation" and hit.size >= PREPARED_SIZE and draft.anchor == hit.anchor:
         return -1
     return EXPENDABLE.index(sort)

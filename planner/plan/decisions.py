@@ -199,7 +199,9 @@ def _target(
     if word is not None and decision.word:
         if word not in places:
             return None
-        return f"{kind}/{part}/{line_name}/w{places[word] + 1}s{anchor.split('s')[1]}"
+        there = f"{kind}/{part}/{line_name}/w{places[word] + 1}s{anchor.split('s')[1]}"
+        return _wherever(there, decision, table)
+    of = _wherever(of, decision, table)
     known = table.by_id.get(of)
     if decision.word and anchor[:1] in "bp" and (known is None or not same_word(
             known.text, decision.word)):  # fmt: skip
@@ -208,6 +210,17 @@ def _target(
                  and same_word(s.text, decision.word)]  # fmt: skip
         return alike[0] if alike else (of if known and not known.text else None)
     return of
+
+
+def _wherever(of: str, decision: Decision, table: _Table) -> str:
+    """The id of the same accent in whatever carries it now; what the user adds stays as said."""
+    kind, _, line_name, anchor = of.split("/")
+    if of in table.by_id or decision.do == "add" or kind not in ("accent", "anticipation"):
+        return of
+    gone = {s.id for s in table.dropped}
+    alike = [i for i in table.by_id if i.startswith(f"{kind}/")
+             and i.endswith(f"/{line_name}/{anchor}")]  # fmt: skip
+    return alike[0] if alike and of not in gone else of
 
 
 def _why_unplaced(decision: Decision, target: str | None) -> str:

@@ -5,7 +5,8 @@ that the same scene plans alike at every rate; `planner.plan.on_frames` turns th
 once. `keys` are (seconds, share of the way) of the timing chart; empty means out to the hit and, if
 the draft ends later, back again. `least_s` is the shortest way from start to hit that still reads.
 `hit_within_s` is the word a hit belongs to: on twos it is not exposed before or after it.
-`starts_from_s` is a start that twos may not round forward, if there is room after it. `must`
+`starts_from_s` is a start that twos may not round forward, if there is room after it.
+`prepared_from_s` is from when an attitude or take is prepared, None where it is not. `must`
 exempts from restraint (an attitude, a phrase's main accent, what the voice itself does).
 """
 
@@ -51,6 +52,9 @@ class Draft:
     before: str | None = None
     certainty: float = 1.0
     step: int = 1
+    carrier: str | None = None
+    via: str = ""
+    prepared_from_s: float | None = None
 
     @property
     def id(self) -> str:

@@ -219,6 +219,7 @@ class _Work:
             before is None and stretch.start_s <= self.shot.low_s + 1e-9,
             planted_s(self.scene.planted, self.scene.clock, line.who, line.at_s),
             self._neutral(),
+            (line.step or self.scene.clock.step) / min(24.0, self.grid.frames_per_s),
         )  # fmt: skip
 
     def _neutral(self) -> Intent:

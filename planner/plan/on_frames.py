@@ -13,6 +13,7 @@ from dataclasses import dataclass, replace
 from math import floor
 
 from planner.frames import EDGE_FRAMES, Clock, on_step
+from planner.plan.carriers import via_of
 from planner.plan.drafts import Draft
 from planner.plan.ease import EASE_WORDS
 from planner.plan.suggestion import ChartMark, Suggestion, Why
@@ -105,7 +106,8 @@ def _placed(draft: Draft, grid: Grid, limit: int | None, origin_s: float) -> Sug
         start = _waiting(start, hit, draft, grid, origin_s)
     if draft.before and hit is not None:
         hit = hit if limit is None else min(hit, limit - step)
-        end = hit
+        held = draft.hit_s is not None and draft.end_s > draft.hit_s
+        end = max(hit, end if limit is None else min(end, limit - step)) if held else hit
         if start >= hit:
             return None
     if hit is not None and draft.hit_s is not None and start >= hit and draft.hit_s > draft.start_s:
@@ -119,7 +121,8 @@ def _placed(draft: Draft, grid: Grid, limit: int | None, origin_s: float) -> Sug
     return Suggestion(
         draft.id, draft.kind, draft.who, draft.line, draft.part, (start, end), hit, draft.text,
         draft.size, draft.direction, draft.path, because, draft.rides_on, draft.beat, chart,
-        draft.certainty,
+        draft.certainty, None, draft.carrier, draft.must,
+        draft.via or via_of(draft.kind, draft.part, draft.direction, draft.path),
     )  # fmt: skip
 
 

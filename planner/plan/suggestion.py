@@ -37,7 +37,11 @@ class ChartMark:
 
 @dataclass(frozen=True, slots=True)
 class Suggestion:
-    """One suggestion, on frames. `hit` is what `kind` says it is in the README's table."""
+    """One suggestion, on frames. `hit` is what `kind` says it is in the README's table.
+
+    `carrier` is what an accent lives in (`planner.plan.carriers`), None for other kinds; `must`
+    tells what the plan stands on from what is nice to have; `via` is the path in words.
+    """
 
     id: str
     kind: Kind
@@ -56,6 +60,9 @@ class Suggestion:
     timing_chart: tuple[ChartMark, ...] = ()
     certainty: float = 1.0
     decision: str | None = None
+    carrier: str | None = None
+    must: bool = False
+    via: str = ""
 
     def to_json(self) -> dict[str, Any]:
         """The contract's JSON of a suggestion."""
@@ -72,6 +79,7 @@ class Suggestion:
                 {"frame": m.frame, "at": round(m.at, 4), "mark": m.mark} for m in self.timing_chart
             ],
             "certainty": round(self.certainty, 3), "decision": self.decision,
+            "carrier": self.carrier, "must": self.must, "via": self.via,
         }  # fmt: skip
 
 

@@ -18,6 +18,7 @@ from numpy.typing import NDArray
 from audio.reading import VoiceReading
 
 NEIGHBOURS = 2  # syllables on either side
+ATTACK_DB = 6.0  # under a syllable's top: half the sound pressure
 LEVEL_ST = 0.5  # semitones; under it no difference is worth a word
 
 
@@ -26,12 +27,14 @@ class SyllableFacts:
     """A syllable against its neighbours: semitones, times the usual length, decibels.
 
     `peak_s` is when the later of pitch and level is at its top in it; NaN where it is not stressed.
+    `attack_s` is how long its level takes from half way up to its top: a hard beginning is short.
     """
 
     pitch_st: float
     length_ratio: float
     level_db: float
     peak_s: float = math.nan
+    attack_s: float = math.nan
 
     def said(self, word: str) -> str:
         """As words: `"third" rises 4.8 st over its neighbours, +3.0 dB, 1.4x the usual length`."""
@@ -73,6 +76,9 @@ def syllable_facts(reading: VoiceReading) -> tuple[SyllableFacts, ...]:
                     float(lengths_s[i]) / usual_s if usual_s > 0 else math.nan,
                     float(tops_db[i]) - _mean([float(tops_db[j]) for j in near]),
                     _peak_s(reading, spans[i]) if syllables[i].degree != "none" else math.nan,
+                    _attack_s(reading, syllables[i].start_s, syllables[i].end_s)
+                    if syllables[i].degree != "none"
+                    else math.nan,
                 )
             )
     return tuple(facts)
@@ -87,6 +93,23 @@ def _peak_s(reading: VoiceReading, span: tuple[float, float]) -> float:
     ]
     known = [t for t in found if math.isfinite(t)]
     return max(known) if known else math.nan
+
+
+def _attack_s(reading: VoiceReading, start_s: float, end_s: float) -> float:
+    """How long the level of a syllable takes from `ATTACK_DB` under its top to the top (seconds).
+
+    NaN where the track does not reach. The measure follows the rise time of a sound's envelope;
+    its lower end is our own choice.
+    """
+    track = reading.loudness
+    low = max(int((start_s - track.start_s) / track.step_s), 0)
+    part = track.sonorant_db[low : int((end_s - track.start_s) / track.step_s) + 1]
+    if len(part) < 2:
+        return math.nan
+    top = int(np.argmax(part))
+    under = np.flatnonzero(part[: top + 1] < float(part[top]) - ATTACK_DB)
+    first = int(under[-1]) + 1 if len(under) else 0
+    return (top - first) * track.step_s
 
 
 def _top_s(

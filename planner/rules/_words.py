@@ -47,5 +47,6 @@ _AXIS = {"up": ("height", 1), "down": ("height", -1), "forward": ("depth", 1),
 
 def opposite(direction: str) -> str:
     """The direction an anticipation takes."""
-    pairs = {"down": "up", "up": "down", "forward": "back", "back": "forward"}
+    pairs = {"down": "up", "up": "down", "forward": "back", "back": "forward", "nod": "up",
+             "shake": "other side"}  # fmt: skip
     return pairs.get(direction, "other side" if direction == "side" else f"opposite of {direction}")

@@ -1,23 +1,37 @@
-"""Accents: the head's hits on stressed words, riding on the attitude.
+"""Accents: hits on stressed words, riding on the attitude, each in the part that suits it.
 
 `hit` is the extreme, about two frames at 24 ahead of the vowel but inside its own word, hardly ever
-late. The head stays on it while tone and level still climb, and then settles back. A hit that falls
-together with the attitude it rides on goes the attitude's way. Not every stress
-gets a move: one main accent a phrase, others only where the intent has the energy and there is room
-at its `accents_per_s`. Of pitch accents 42 % had a nod in Graf et al. 2002 (IEEE FG).
+late. It stays while tone and level still climb, and then settles back. A hit of the head that falls
+together with the attitude it rides on goes the attitude's way. What carries an accent is found in
+`planner.rules._carrying`. Not every stress gets a move: one main accent a phrase, others only where
+the intent has the energy and there is room at its `accents_per_s`; the main one is clearly the
+largest, and phrases build to the line's peak and fall from it. Of pitch accents 42 % had a nod in
+Graf et al. 2002 (IEEE FG).
 """
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 from itertools import pairwise
 
+from planner.plan.carriers import PART_OF, Carried
 from planner.plan.conflicts import Board
-from planner.plan.context import LineContext, Span, SyllableOn
+from planner.plan.context import LineContext, Span, SyllableOn, peak_of
 from planner.plan.drafts import Draft
 from planner.plan.suggestion import Why
 from planner.plan.time_words import lasting, moment, number
 from planner.rules import rule
+from planner.rules._carrying import (
+    Voiced,
+    attack_of,
+    carriers_of,
+    lead_of,
+    recover_of,
+    shaped,
+    stays_of,
+)
+from planner.rules._hands import free_hand, hand_said
 from planner.rules._words import COMMON, against, stress_said
 
 LIGHT_ENERGY = 0.7  # share; under it light stresses are left to the voice
@@ -36,6 +50,11 @@ LONGEST_STAY_S = 0.5  # 12 frames at 24; a hit that stays longer is an attitude
 RIDDEN_ST = 4.0  # semitones; a rise as wide at a phrase's end asks, and the head waits with it
 LONGEST_STOP_S = 0.75  # 18 frames at 24 in the pause after the rise
 PROMINENCE_SHARE = 0.3  # how much of an accent's size its prominence decides
+CLEARLY = 1.35  # times the next largest of its phrase: what is seen as the point
+BEFORE_PEAK = 0.85  # of the full size, in the phrase farthest before the line's peak
+AFTER_PEAK = 0.8  # in phrases after it: they fall from it
+MORE_AGAIN = 1.2  # a word said again by an intent with energy is hit harder; else it dies away
+LESS_AGAIN = 0.75
 
 
 @rule("accent", order=20)
@@ -47,13 +66,36 @@ def accents(context: LineContext, board: Board) -> list[Draft]:
         gap_s = 1.0 / max(context.span_of(syllable.index).intent.accents_per_s, 0.1)
         if all(abs(syllable.beat_s - other.beat_s) >= gap_s for other in chosen):
             chosen.append(syllable)
-    return parted([accent(context, syllable, board) for syllable in chosen])
+    carried = carriers_of(context, chosen, board)
+    made: list[Draft] = []
+    for syllable in sorted(chosen, key=lambda s: s.beat_s):
+        made.append(accent(context, syllable, board, carried=carried[syllable.index], done=made))
+    by_index = {s.index: d for s, d in zip(sorted(chosen, key=lambda s: s.beat_s), made,
+                                           strict=True)}  # fmt: skip
+    return parted(_main_first(context, [by_index[s.index] for s in chosen]))
+
+
+def _main_first(context: LineContext, hits: list[Draft]) -> list[Draft]:
+    """Hits with every phrase's lesser ones small enough for its main one to be the point."""
+    phrase = {s.anchor: s.phrase for s in context.syllables}
+    main = {phrase[d.anchor]: d.size for d in hits if d.must}
+    return [
+        d if d.must or phrase[d.anchor] not in main
+        else replace(d, size=min(d.size, main[phrase[d.anchor]] / CLEARLY))
+        for d in hits
+    ]  # fmt: skip
 
 
 def parted(hits: list[Draft]) -> list[Draft]:
-    """Hits that do not run into each other: one is on its way back when the next starts."""
-    in_time = sorted(range(len(hits)), key=lambda i: hits[i].start_s)
+    """Hits of one part that do not run into each other: one is going back when the next starts."""
     found = list(hits)
+    for part in dict.fromkeys(d.part for d in hits):
+        own = [i for i in range(len(hits)) if hits[i].part == part]
+        _part_from_next(found, sorted(own, key=lambda i: hits[i].start_s))
+    return found
+
+
+def _part_from_next(found: list[Draft], in_time: list[int]) -> None:
     for i, j in pairwise(in_time):
         next_s, hit = found[j].start_s, found[i]
         if hit.end_s > next_s and hit.hit_s is not None:
@@ -62,7 +104,6 @@ def parted(hits: list[Draft]) -> list[Draft]:
             kept = hit.keys[2][1] if hit.keys else 1.0
             keys = _keys(hit.start_s, hit.hit_s, leaves_s, end_s, kept)
             found[i] = replace(hit, end_s=end_s, keys=keys)
-    return found
 
 
 def _deserves(context: LineContext, syllable: SyllableOn) -> bool:
@@ -73,21 +114,145 @@ def _deserves(context: LineContext, syllable: SyllableOn) -> bool:
 
 
 def accent(
-    context: LineContext, syllable: SyllableOn, board: Board, *, must: bool | None = None
-) -> Draft:
-    """The accent of a syllable, whether or not restraint would choose it."""
+    context: LineContext, syllable: SyllableOn, board: Board, *, must: bool | None = None,
+    carried: Carried | None = None, done: Sequence[Draft] = (),
+) -> Draft:  # fmt: skip
+    """The accent of a syllable, whether or not restraint would choose it.
+
+    carried : what carries it, the head if nothing is said; done : the line's accents before it.
+    """
+    carried = carried or Carried("head", None, "")
+    must = syllable.main if must is None else must
+    if carried.carrier == "head":
+        made = _of_head(context, syllable, board, carried, done)
+    else:
+        made = _of_other(context, syllable, board, carried, done)
+    return replace(made, size=_size(context, syllable, carried), must=must)
+
+
+def _size(context: LineContext, syllable: SyllableOn, carried: Carried) -> float:
+    """Its size: the intent's, by prominence, by where the phrase stands to the line's peak."""
+    intent = context.span_of(syllable.index).intent
+    size = intent.accent_size * (1 - PROMINENCE_SHARE * (1 - syllable.prominence))
+    size *= 1.0 if syllable.main else SECOND_SIZE
+    peak = peak_of(context.syllables)
+    if peak is not None and syllable.phrase != context.syllables[peak].phrase:
+        last = context.syllables[peak].phrase
+        before = syllable.phrase < last
+        size *= BEFORE_PEAK + (1 - BEFORE_PEAK) * syllable.phrase / last if before else AFTER_PEAK
+    if carried.why.startswith("again"):
+        size *= MORE_AGAIN if carried.why.endswith("more") else LESS_AGAIN
+    return intent.sized(min(size, 1.0))
+
+
+def _of_other(
+    context: LineContext, syllable: SyllableOn, board: Board, carried: Carried,
+    done: Sequence[Draft],
+) -> Draft:  # fmt: skip
+    """An accent that lives elsewhere than in the head; in the head where no hand is free."""
+    span = context.span_of(syllable.index)
+    intent, carrier = span.intent, carried.carrier
+    head_s = hit_of(context, syllable, None, board.low_s)
+    shape = shaped(context, syllable, carrier, head_s, max(syllable.peak_s, head_s))
+    start_s = max(shape.start_s, board.low_s)
+    part, side = PART_OF.get(carrier, ""), ""
+    if carrier == "hand":
+        hands = [d.part for d in done if "hand" in d.part]
+        hand = free_hand(context, board, (start_s, shape.end_s), span, hands[-1] if hands else None)
+        if hand is None:
+            return _of_head(context, syllable, board, Carried("head", None, carried.why), done)
+        part, side = hand.part, hand.name
+    direction = carried.direction or _way(context, syllable, carrier)
+    keys = [(start_s, 0.0), (shape.hit_s, 1.0), (shape.leaves_s, EASED), (shape.end_s, 0.0)]
+    if carrier == "hand":
+        keys.insert(1, (max(start_s, shape.hit_s - attack_of(context, syllable)), 0.35))
+    return context.draft(
+        "accent", part, syllable.anchor, span=span, text=syllable.word,
+        at_s=(start_s, shape.hit_s, shape.end_s), size=0.1, direction=direction,
+        path="still" if carrier == "stillness" else "snap" if intent.path == "snap" else "arc",
+        because=Why(
+            stress_said(context, syllable),
+            _said(context, syllable, carried, direction,
+                  (shape.hit_s - start_s, shape.leaves_s - shape.hit_s,
+                   shape.end_s - shape.leaves_s)),
+            _DOES[carrier] + (f" {hand_said(side)}" if side else ""), COMMON,
+        ),
+        keys=tuple(keys), rides_on=context.pose_of(span), ease=intent.ease, least_s=0.0,
+        certainty=0.9 if syllable.main else 0.7, carrier=carrier, via=side and f"{side}, "
+        "from rest, up by the elbow, then " + direction,
+        hit_within_s=(_word_from_s(context, syllable), syllable.beat_s + FRAME_S),
+    )  # fmt: skip
+
+
+_DOES = {
+    "brow": "The head stays; one brow goes first, the other a frame after it.",
+    "eyes": "The head stays; the lids do it, and are still while the word lasts.",
+    "hand": "Lift, strike with the vowel, stay, let go; the head stays out of it.",
+    "shoulder": "One shoulder a frame ahead of the other; the head is carried, not moved.",
+    "chest": "The ribs take the word; head and shoulders only ride on them.",
+    "stillness": "Stop everything before the word and through it: the stop is the accent.",
+}
+
+
+def _way(context: LineContext, syllable: SyllableOn, carrier: str) -> str:
+    """Which way a carrier goes for the intent."""
+    intent = context.span_of(syllable.index).intent
+    if carrier == "brow":
+        return "down" if intent.brow == "down" else "up"
+    if carrier == "eyes":
+        return "narrow" if intent.brow == "down" or intent.gaze == "down" else "wide"
+    if carrier == "shoulder":
+        return "down" if intent.lean == "down" or intent.shoulders == "up" else "up"
+    if carrier == "chest":
+        return "down" if intent.lean == "down" or intent.head == "low" else "up"
+    if carrier == "hand":
+        return HAND_WAYS.get(intent.gesture_way, "point")
+    return "still"
+
+
+HAND_WAYS = {"toward": "point", "up": "up", "down": "down", "in": "in, to the body",
+             "open": "out, open", "aside": "aside"}  # fmt: skip
+
+
+def _said(
+    context: LineContext, syllable: SyllableOn, carried: Carried, chosen: str,
+    times_s: tuple[float, float, float],
+) -> str:  # fmt: skip
+    """What the intent makes of a stress: carrier, way, and its times with what sets them."""
+    intent, voiced = context.span_of(syllable.index).intent, Voiced.of(syllable)
+    in_s, stays_s, back_s = times_s
+    name = "" if carried.carrier == "head" else f"in the {carried.carrier}, "
+    if carried.carrier == "stillness":
+        name = "in stillness, "
+    why = f" ({carried.why})" if carried.why else ""
+    by_voice = f", as it {voiced.said}" if voiced.said and voiced.said[0] in "bs" else (
+        f", for it is {voiced.said}" if voiced.said else "")  # fmt: skip
+    return (
+        f"{intent.said}: {name}{chosen}{why}, {number(in_s)} in, stays {number(stays_s)}, "
+        f"{lasting(back_s)} back{by_voice}"
+    )
+
+
+def _of_head(
+    context: LineContext, syllable: SyllableOn, board: Board, carried: Carried,
+    done: Sequence[Draft],
+) -> Draft:  # fmt: skip
+    """An accent of the head."""
     span = context.span_of(syllable.index)
     intent = span.intent
     pose = _pose_under(board, span)
     hit_s = hit_of(context, syllable, pose, board.low_s)
-    low_s = _word_from_s(context, syllable)
-    start_s = hit_s - intent.attack_ms / 1000
+    start_s = hit_s - attack_of(context, syllable)
     stays_s, rides = _stays_until_s(context, syllable, hit_s)
-    back_s = stays_s + intent.recover_ms / 1000
+    if rides is None:
+        stays_s += stays_of(context, syllable)
+    back_s = stays_s + recover_of(context, syllable)
     tilt_s = None if rides is not None else _tilt_until_s(context, syllable, board, back_s)
-    size = intent.accent_size * (1 - PROMINENCE_SHARE * (1 - syllable.prominence))
-    size *= 1.0 if syllable.main else SECOND_SIZE
     direction, chosen = direction_of(context, syllable, pose, start_s, hit_s)
+    if carried.direction:
+        direction = chosen = carried.direction
+    elif rides is None:
+        direction, chosen = _another_way(context, syllable, done, direction, chosen)
     does = (
         f"Hit {lasting(syllable.beat_s - hit_s)} ahead of the vowel, "
         f"{'' if syllable.main else 'smaller, '}on top of the attitude, never after the sound. "
@@ -100,20 +265,33 @@ def accent(
     return context.draft(
         "accent", "head", syllable.anchor, span=span, text=syllable.word,
         at_s=(start_s, hit_s, back_s if tilt_s is None else tilt_s + TILT_BACK_S),
-        size=intent.sized(size), direction=direction,
+        size=0.1, direction=direction,
         path=intent.path,
         because=Why(
             stress_said(context, syllable),
-            f"{intent.said}: {chosen}, {number(hit_s - start_s)} in, stays "
-            f"{number(stays_s - hit_s)}, {lasting(back_s - stays_s)} back",
+            _said(context, syllable, carried, chosen,
+                  (hit_s - start_s, stays_s - hit_s, back_s - stays_s)),
             does, COMMON,
         ),
         keys=_keys(start_s, hit_s, stays_s, back_s, 1.0 if rides is not None else EASED, tilt_s),
         rides_on=context.pose_of(span), ease=intent.ease, least_s=0.0,
-        must=syllable.main if must is None else must,
-        certainty=0.9 if syllable.main else 0.7,
-        hit_within_s=(low_s, syllable.beat_s + FRAME_S),
+        certainty=0.9 if syllable.main else 0.7, carrier="head",
+        hit_within_s=(_word_from_s(context, syllable), syllable.beat_s + FRAME_S),
     )  # fmt: skip
+
+
+def _another_way(
+    context: LineContext, syllable: SyllableOn, done: Sequence[Draft], direction: str, chosen: str
+) -> tuple[str, str]:
+    """The intent's other way, where the head has just gone the first; never up from a low head."""
+    intent = context.span_of(syllable.index).intent
+    heads = [d for d in done if d.part == "head"]
+    other = intent.accent_other
+    if intent.head == "low" and direction == "up":
+        return other, f"{other}, for the head is held low"
+    if heads and heads[-1].direction == direction and other != direction and chosen == direction:
+        return other, f"{other}, since the last one went {direction}"
+    return direction, chosen
 
 
 def hit_of(
@@ -123,7 +301,7 @@ def hit_of(
 
     The attitude is there first: no hit comes before the pose it rides on, if that is in time.
     """
-    lead_s = context.span_of(syllable.index).intent.lead_head_ms / 1000
+    lead_s = lead_of(context, syllable)
     pose_s = (pose.hit_s or 0.0) if pose else earliest_s
     hit_s = max(syllable.beat_s - lead_s, min(pose_s, syllable.beat_s), earliest_s)
     return max(hit_s, min(_word_from_s(context, syllable), syllable.beat_s))

@@ -16,6 +16,7 @@ from planner.plan.drafts import Draft
 from planner.plan.suggestion import Why
 from planner.plan.time_words import lasting
 from planner.rules import rule
+from planner.rules._preparing import PREPARED_POSE, breath_into
 from planner.rules._thought import Change, breathed_by_s, changes, silent_from_s
 from planner.rules._words import COMMON
 from planner.rules.follow import lag_s
@@ -34,7 +35,7 @@ BASE_SIZE = 0.15
 def breaths(context: LineContext, board: Board) -> list[Draft]:
     """Heard ones first; then a change of thought; then long phrases."""
     found = [
-        _heard(context, e) for e in context.events
+        _heard(context, e, board) for e in context.events
         if e.kind in ("breath", "sigh") and e.certainty >= LEAST_CERTAINTY
     ]  # fmt: skip
     carried = [d for sigh in found if sigh.direction == "down" for d in _with_sigh(context, sigh)]
@@ -131,7 +132,7 @@ def _breath(
     )  # fmt: skip
 
 
-def _heard(context: LineContext, event: EventOn) -> Draft:
+def _heard(context: LineContext, event: EventOn, board: Board) -> Draft:
     following = _following(context, event.end_s)
     at_s = following.start_s if following and event.kind == "breath" else event.start_s
     span = span_at(context, at_s)
@@ -142,6 +143,13 @@ def _heard(context: LineContext, event: EventOn) -> Draft:
     else:
         does = "The chest lifts with the breath that is heard, and the phrase comes out of it."
         size = _size(following)
+    into = event.kind == "breath" and any(
+        d.size >= PREPARED_POSE and d.start_s < (d.hit_s or d.end_s)
+        and breath_into(context, d.start_s, d.hit_s or d.end_s) == (event.start_s, event.end_s)
+        for d in board.kind("pose")
+    )  # fmt: skip
+    if into:
+        does += " It is the anticipation of the attitude: go back and up with it."
     why = Why(
         f"{'a sigh' if event.kind == 'sigh' else 'an in-breath'} of {lasting(length_s)} "
         f"from {context.said_s(event.start_s)}",

@@ -76,7 +76,8 @@ def _after(context: LineContext, move: Draft, part: str, intent: Intent, board: 
             f"The {part} follows the {what} later and by half, so that the parts are not locked.",
             COMMON,
         ),
-        ease=move.ease, least_s=LEAST_S, certainty=0.8,
+        ease=move.ease, least_s=min(LEAST_S, (move.hit_s or move.end_s) - move.start_s - 1e-6),
+        certainty=0.8,
     )  # fmt: skip
 
 

@@ -3,7 +3,7 @@
 `hit` is the end of the stroke, at or just before the vowel of the accent, never after it (Kendon
 1980; McNeill 1992; of sharp strokes 86 % fell on a pitch-accented syllable in Yasinnik et al.
 2004). One a phrase at most, spent by the intent's gestures in ten seconds on the most prominent
-accents. The hand is named only where stage or a planted hand tells which; else the shoulders do it.
+accents. Hands are left and right by the stage or a planted hand, else near and far.
 """
 
 from __future__ import annotations
@@ -11,9 +11,9 @@ from __future__ import annotations
 from planner.plan.conflicts import Board
 from planner.plan.context import LineContext, Span, SyllableOn
 from planner.plan.drafts import Draft
-from planner.plan.sides import other_side
 from planner.plan.suggestion import Why
 from planner.rules import rule
+from planner.rules._hands import Hand, free_hand, hand_said
 from planner.rules._words import stress_said
 
 PREPARE_S = (0.25, 0.42)  # common practice: 6-10 frames at 24 to lift a hand
@@ -22,7 +22,7 @@ BEFORE_VOWEL_S = 0.02  # the stroke is over as the vowel starts
 HOLD_S = 0.3
 RECOVER_S = 0.42
 APART_S = 0.085  # 2 frames at 24 after the body
-INNER_WAYS = ("toward", "open")
+AHEAD_S = 0.33  # 8 frames at 24 before a body that arrives late
 WAYS = {"up": "up", "down": "down", "in": "in, to the body", "open": "out, open",
         "aside": "aside"}  # fmt: skip
 LEAST_WORDS = 3  # a short answer needs no hand
@@ -32,6 +32,7 @@ LEAST_WORDS = 3  # a short answer needs no hand
 def gestures(context: LineContext, board: Board) -> list[Draft]:
     """The line's most prominent accents first, as far apart as the intent allows."""
     found: list[Draft] = []
+    struck = [d for d in board.kind("accent") if d.carrier == "hand"]
     mains = sorted((s for s in context.syllables if s.main and s.degree == "strong"),
                    key=lambda s: (-s.prominence, s.index))  # fmt: skip
     for syllable in mains:
@@ -42,33 +43,15 @@ def gestures(context: LineContext, board: Board) -> list[Draft]:
         if phrase.last - phrase.first + 1 < LEAST_WORDS:
             continue
         apart_s = 10 / intent.gestures_per_10_s
-        if all(abs(syllable.beat_s - (d.hit_s or 0.0)) >= apart_s for d in found):
+        near = [d for d in (*found, *struck) if abs(syllable.beat_s - (d.hit_s or 0.0)) < apart_s]
+        stopped = any(d.anchor == syllable.anchor and d.carrier == "stillness"
+                      for d in board.kind("accent"))  # fmt: skip
+        if not near and not stopped:
             last = found[-1].part if found else None
             make = _rest if intent.gesture_kind == "rest" else _gesture
             made = make(context, syllable, board, last)
             found += [made] if made else []
     return found
-
-
-def free_hand(
-    context: LineContext, board: Board, during_s: tuple[float, float], span: Span, last: str | None
-) -> str | None:
-    """The hand that may move: by the stage and the gesture, the free one if the other is planted.
-
-    The inner hand goes out to someone, the outer one works beside the body; not the same hand
-    twice running. "shoulders" where nothing says which hand; None where both are planted.
-    """
-    planted = board.planted_during(*during_s)
-    busy = [s for s in ("left", "right") if any(p.startswith(s) for p in planted)]
-    if len(busy) == 2:
-        return None
-    if busy:
-        return f"{other_side(busy[0])} hand"
-    inner = context.sides.inner_side(span.toward)
-    if inner is None:
-        return "shoulders"
-    side = inner if span.intent.gesture_way in INNER_WAYS else other_side(inner)
-    return f"{other_side(side)} hand" if last == f"{side} hand" else f"{side} hand"
 
 
 def _way(context: LineContext, span: Span) -> str:
@@ -83,35 +66,44 @@ def _rest(
     """A hand that finds something to hold: taken up with the attitude, kept till it is said."""
     span = context.span_of(syllable.index)
     intent = span.intent
-    pose = next((d for d in board.kind("pose") if d.span == span.number - 1), None)
     begin_s = context.span_start_s(span)
-    start_s = max((pose.start_s if pose else begin_s) + APART_S, board.low_s)
+    start_s = max(_from_body_s(board, span), board.low_s)
+    if all(d.span != span.number - 1 for d in board.kind("pose")):
+        start_s = max(begin_s + APART_S, board.low_s)
     hit_s = start_s + PREPARE_S[1]
     end_s = min(context.span_end_s(span) + HOLD_S + RECOVER_S, board.high_s)
     if end_s - RECOVER_S - hit_s < HOLD_S:
         return None
-    part = free_hand(context, board, (start_s, end_s), span, last)
-    if part is None or part == "shoulders":
+    hand = free_hand(context, board, (start_s, end_s), span, last)
+    if hand is None:
         return None
     return context.draft(
-        "gesture", part, f"b{span.number}", span=span, text=syllable.word,
+        "gesture", hand.part, f"b{span.number}", span=span, text=syllable.word,
         at_s=(start_s, hit_s, end_s), size=intent.sized(intent.gesture_size),
         direction=_way(context, span), path="arc",
         because=Why(
             f"{context.quoted(span)} starts at {context.said_s(begin_s)}",
             f"{intent.said}: {intent.gesture}, and stays there",
-            "No stroke: the hand gets there with the attitude and is kept until it is said.",
+            "No stroke: the hand gets there with the attitude and is kept until it is said."
+            f" {hand_said(hand.name)}".rstrip(),
             "a hand on oneself is no beat (common practice)",
         ),
         ease=intent.ease, certainty=0.5,
         keys=((start_s, 0.0), (hit_s, 1.0), (end_s - RECOVER_S, 1.0), (end_s, 0.0)),
-        least_s=PREPARE_S[0],
+        least_s=PREPARE_S[0], carrier="hand", via=_via(hand, _way(context, span)),
     )  # fmt: skip
+
+
+def _via(hand: Hand, way: str) -> str:
+    """The path of a hand in words."""
+    return f"{hand.name}, from rest, in toward the body, round and {way}"
 
 
 def _from_body_s(board: Board, span: Span) -> float:
     """From when a hand may go: its beat is taken up, and it does not leave with the body."""
     poses = [d for d in board.kind("pose") if d.span == span.number - 1 and d.end_s > d.start_s]
+    if poses and span.intent.pose_arrives != "before":  # the hand is ahead of a late body
+        return max(board.low_s, poses[0].start_s - AHEAD_S)
     return poses[0].start_s + APART_S if poses else board.low_s
 
 
@@ -128,24 +120,22 @@ def _gesture(
         return None
     held_s = hit_s + HOLD_S
     end_s = min(held_s + RECOVER_S, board.high_s)
-    part = free_hand(context, board, (start_s, end_s), span, last)
-    if part is None:
+    hand = free_hand(context, board, (start_s, end_s), span, last)
+    if hand is None:
         return None
     does = "Lift, strike with the accent, hold it a moment, let it go; the stroke is never late."
-    if part == "shoulders":
-        does += " No hand is named: give the scene a stage and it will be."
+    does = f"{does} {hand_said(hand.name)}".rstrip()
     keys = ((start_s, 0.0), (hit_s - stroke_s, 0.35), (hit_s, 1.0), (min(held_s, end_s), 1.0),
             (end_s, 0.0))  # fmt: skip
-    what = "a lift of the shoulders" if part == "shoulders" else intent.gesture
     return context.draft(
-        "gesture", part, syllable.anchor, span=span, text=syllable.word,
+        "gesture", hand.part, syllable.anchor, span=span, text=syllable.word,
         at_s=(start_s, hit_s, end_s), size=intent.sized(intent.gesture_size),
-        direction=_way(context, span) if part != "shoulders" else "up",
+        direction=_way(context, span), carrier="hand", via=_via(hand, _way(context, span)),
         path="snap" if intent.path == "snap" else "arc",
         hit_within_s=(syllable.word_s[0], syllable.beat_s + 1 / 24),
         because=Why(
             stress_said(context, syllable),
-            f"{intent.said}: {what}; {intent.gestures_per_10_s:g} in ten seconds at most",
+            f"{intent.said}: {intent.gesture}; {intent.gestures_per_10_s:g} in ten seconds at most",
             does, "stroke at or before the stressed syllable (Kendon 1980; McNeill 1992)",
         ),
         ease=intent.ease, keys=keys, least_s=stroke_s + PREPARE_S[0] - 0.01, certainty=0.6,

@@ -39,10 +39,10 @@ def holds(context: LineContext, board: Board) -> list[Draft]:
 
 
 def free_stretches(board: Board) -> list[tuple[float, float]]:
-    """Stretches after the first move in which head and body do nothing."""
+    """Stretches after the first move in which head and body do nothing and no accent is carried."""
     busy = sorted(
         (d.start_s, d.end_s) for d in board.placed
-        if d.part in ("whole", "head") and d.kind != "hold"
+        if (d.part in ("whole", "head") and d.kind != "hold") or d.kind == "accent"
     )  # fmt: skip
     found: list[tuple[float, float]] = []
     if not busy:

@@ -14,9 +14,12 @@ from planner.plan.drafts import Draft
 from planner.plan.suggestion import Why
 from planner.plan.time_words import lasting
 from planner.rules import rule
+from planner.rules._preparing import PREPARED_POSE, room_for_pose
 from planner.rules._words import COMMON, direction_of_lean
 
 FRAME_S = 1 / 24  # the frame on which a word ends still belongs to it
+LATEST_STRESS_S = 0.5  # 12 frames at 24 after a beat begins no body waits for its stress any more
+DELAYED_S = 5 / 24  # after the stress, where the intent is late with its body
 LEAST_S = 0.084  # 2 frames at 24: one drawing between; less is a cut
 COMFORTABLE_S = 0.21  # 5 frames at 24: with less room the pose gives up its lead on the sound
 SHORT_SHARE = 0.6  # of the intent's own travel; with less the plan says so
@@ -35,8 +38,8 @@ def poses(context: LineContext, board: Board) -> list[Draft]:
         if keeps_attitude(context.inputs, span):
             continue
         start_s, hit_s = pose_times(context, span, last_hit_s)
+        found.append(_pose(context, span, start_s, hit_s, board, last_hit_s))
         last_hit_s = hit_s
-        found.append(_pose(context, span, start_s, hit_s, board))
     return found
 
 
@@ -57,6 +60,7 @@ def pose_times(context: LineContext, span: Span, last_hit_s: float | None) -> tu
     begin_s = context.span_start_s(span)
     stress = first_stress(context, span)
     due_s = stress.beat_s if stress else begin_s + travel_s
+    least_s = least_change_s(context)
     if span.number == 1 and _opens(context, due_s - lead_s):
         return context.window_s[0], context.window_s[0]
     free_s = free_from_s(context, span)
@@ -68,9 +72,29 @@ def pose_times(context: LineContext, span: Span, last_hit_s: float | None) -> tu
     hit_s = min(max(wanted_s, free_s + travel_s), due_s - lead_s)
     # With little room the lead is spent first, down to arriving with the vowel; then the travel.
     hit_s = min(max(hit_s, free_s + COMFORTABLE_S), due_s)
-    start_s = min(max(free_s, hit_s - travel_s), hit_s - LEAST_S)
+    hit_s = _arriving(context, span, stress, hit_s)
+    start_s = min(max(free_s, hit_s - travel_s), hit_s - least_s)
     start_s = max(start_s, context.window_s[0], last_hit_s or context.window_s[0])
-    return start_s, max(hit_s, start_s + LEAST_S)
+    return start_s, max(hit_s, start_s + least_s)
+
+
+def least_change_s(context: LineContext) -> float:
+    """Three exposures: a whole body changed in fewer is a cut."""
+    step = context.inputs.step
+    return context.inputs.exposure_s * (3 + (1 / step if step > 1 else 0.0))
+
+
+def _arriving(context: LineContext, span: Span, stress: SyllableOn | None, hit_s: float) -> float:
+    """The arrival as the intent has it: ahead of its first stress, with it, or after it.
+
+    A beat of a word or two has no time for that, nor one that opens after another with no gap.
+    """
+    arrives, end_s = span.intent.pose_arrives, context.span_end_s(span)
+    if arrives == "before" or stress is None or span.last - span.first < 3:
+        return hit_s
+    late_s = min(stress.beat_s, context.span_start_s(span) + LATEST_STRESS_S)
+    late_s += 0.0 if arrives == "with" else DELAYED_S
+    return max(hit_s, min(late_s, end_s - DELAYED_S))
 
 
 def _preparation_s(intent: Intent, stress: SyllableOn) -> float:
@@ -119,7 +143,10 @@ def _opens(context: LineContext, latest_s: float) -> bool:
     return context.inputs.opens_shot and latest_s - context.window_s[0] < needed_s
 
 
-def _pose(context: LineContext, span: Span, start_s: float, hit_s: float, board: Board) -> Draft:
+def _pose(
+    context: LineContext, span: Span, start_s: float, hit_s: float, board: Board,
+    last_hit_s: float | None,
+) -> Draft:  # fmt: skip
     intent = span.intent
     stress = first_stress(context, span)
     words = context.quoted(span)
@@ -129,6 +156,12 @@ def _pose(context: LineContext, span: Span, start_s: float, hit_s: float, board:
         sound += f'; its first {strong}stress is "{stress.word}" at {context.said_s(stress.beat_s)}'
     again = goes_on(context, span)
     size = intent.sized(intent.pose_size) * (SAME_SHARE if again else 1.0)
+    prepared_s, said = None, ""
+    if size >= PREPARED_POSE and start_s < hit_s:
+        free_s = max(free_from_s(context, span), last_hit_s or context.window_s[0])
+        start_s, prepared_s, said = room_for_pose(
+            context, intent, min(free_s, start_s), start_s, hit_s, least_change_s(context)
+        )
     wants = f"{intent.said}: {intent.attitude}{_tilt(context, span)}"
     if again:
         wants = f"{intent.said} already: the same attitude, taken a little further"
@@ -136,7 +169,10 @@ def _pose(context: LineContext, span: Span, start_s: float, hit_s: float, board:
         "pose", "whole", f"b{span.number}", span=span,
         text=context.in_span(span)[0].word, at_s=(start_s, hit_s, hit_s), size=size,
         direction=direction_of_lean(context, span), path="snap" if intent.path == "snap" else "arc",
-        because=Why(sound, wants, _does(context, span, start_s, hit_s, board), COMMON),
+        because=Why(sound, wants, _does(
+            context, span, start_s if prepared_s is None else prepared_s, hit_s, board
+        ) + said, COMMON),
+        prepared_from_s=prepared_s,
         ease=intent.ease, least_s=0.0, must=True,
         starts_from_s=free_from_s(context, span) if span.number > 1 else None,
     )  # fmt: skip
@@ -160,6 +196,10 @@ def _does(context: LineContext, span: Span, start_s: float, hit_s: float, board:
         return "Open the shot in the attitude: there is no room to arrive before the first stress."
     free_s = free_from_s(context, span)
     does = "One attitude a beat, reached ahead of its first stress; the hits ride on it."
+    stress = first_stress(context, span)
+    if stress and hit_s > stress.beat_s + FRAME_S:
+        does = (f"The face says it first; the body arrives {lasting(hit_s - stress.beat_s)} after "
+                f'"{stress.word}": a delayed pose.')  # fmt: skip
     if hit_s - start_s < SHORT_SHARE * span.intent.pose_ms / 1000:
         does += f" Only {lasting(hit_s - start_s)} to get there: hardly an inbetween."
     if span.number > 1 and start_s < free_s - FRAME_S:

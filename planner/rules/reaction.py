@@ -21,10 +21,12 @@ from planner.plan.sides import Sides
 from planner.plan.suggestion import Why
 from planner.plan.time_words import lasting
 from planner.rules import rule
+from planner.rules._preparing import PREPARED_POSE, is_take, wanted_s
 from planner.rules._words import COMMON, GAZE_WORDS, lean_words
 from planner.shot.cue_times import REACTION_S, WORD_KNOWN_S
 
 LEAST_S = 0.12
+TAKE_BACK_S = 0.13  # 3 frames at 24 down before a take goes up
 FACE_FIRST_S = 0.042  # the face shows it; a frame later the head starts, two later it is seen
 SEEN_S = 0.042  # the first drawing after the still one
 STILL_SIZE = 0.15  # of a head that freezes: what stops is seen, not what moves
@@ -40,13 +42,21 @@ def reactions(listening: Listening, board: Board) -> list[Draft]:
         start_s = reaction.start_s + FACE_FIRST_S
         end_s = max(reaction.end_s, start_s + LEAST_S)
         freezes = reaction.intent.answer == "freezes"
+        prepared_s, said = None, ""
+        if is_take(reaction.intent) and not freezes:
+            back_s = min(wanted_s(reaction.intent), TAKE_BACK_S)
+            if end_s - start_s - back_s >= LEAST_S and back_s > 0:
+                prepared_s, start_s = start_s, start_s + back_s
+            else:
+                said = " No anticipation: it catches the body before it can prepare."
         found.append(
             listening.draft(
                 "reaction", "head", f"c{reaction.cue + 1}", of=None, text=reaction.word,
                 at_s=(start_s, start_s + SEEN_S, end_s),
                 size=min(STILL_SIZE, reaction.size) if freezes else reaction.size,
                 direction="freezes" if freezes else _direction(reaction, listening.sides),
-                path=reaction.intent.path, because=_why(reaction), ease=reaction.intent.ease,
+                path=reaction.intent.path, ease=reaction.intent.ease, prepared_from_s=prepared_s,
+                because=replace(_why(reaction), rule=_why(reaction).rule + said),
                 keys=((start_s, 0.0), (end_s, 1.0)), least_s=LEAST_S - 0.01,
                 certainty=0.8 if heard else 0.7,
             )
@@ -120,6 +130,10 @@ def _beat(listening: Listening, beat: ListeningBeat) -> Draft:
     intent = beat.intent
     start_s = max(beat.start_s, listening.start_s)
     end_s = start_s + intent.pose_ms / 1000
+    prepared_s = None
+    if intent.sized(intent.pose_size) >= PREPARED_POSE and wanted_s(intent):
+        prepared_s, start_s = start_s, start_s + wanted_s(intent)
+        end_s += wanted_s(intent)
     return Draft(
         "pose", "whole", listening.who, None, listening.who, f"b{beat.beat + 1}", "",
         start_s, end_s, end_s, intent.sized(intent.pose_size),
@@ -130,4 +144,5 @@ def _beat(listening: Listening, beat: ListeningBeat) -> Draft:
             "An attitude taken in silence is as much a beat as one that is spoken.", COMMON,
         ),
         beat=beat.beat, ease=intent.ease, least_s=0.0, must=True, step=listening.step,
+        prepared_from_s=prepared_s,
     )  # fmt: skip

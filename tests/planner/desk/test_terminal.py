@@ -39,7 +39,9 @@ def steps_to_an_accent(scene: Path) -> tuple[int, str]:
 
 def test_a_session_from_start_to_saved_file(demo: Path, tmp_path: Path) -> None:
     """Tag a phrase, move an accent by two frames, see a pose judged, save, find it in the YAML."""
-    steps, accent = steps_to_an_accent(demo)
+    tagged = demo.with_name("tagged.yaml")  # the plan as it will be once the phrase is tagged
+    tagged.write_text(demo.read_text().replace("intent: teasing", "intent: proud", 1))
+    steps, accent = steps_to_an_accent(tagged)
     before = yaml.safe_load(demo.read_text())
     with terminal(demo, tmp_path) as desk:
         desk.wait(r"3 Mend")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from types import MappingProxyType
 
 import pytest
 from hypothesis import HealthCheck, given, settings
@@ -21,7 +22,8 @@ ACCENT = "accent/head/1/w4s1"
 
 
 def planned(*decisions, said=SAID, step=1, **more):
-    made = scene(beats=[Beat("teasing", "clerk", 1, (1, 4))], step=step)
+    made = scene(beats=[Beat("teasing", "clerk", 1, (1, 4))], step=step,
+                 intents=MappingProxyType({"teasing": {"carriers": "head 1"}}))  # fmt: skip
     return make_plan(shot_of(replace(made, decisions=decisions), {1: voice(said, **more)}))
 
 
@@ -105,7 +107,7 @@ def test_drop_puts_the_suggestion_among_the_dropped():
 
 def test_two_main_moves_put_on_one_part_are_said():
     beats = [Beat("teasing", "clerk", 1, (1, 6)), Beat("sad", "clerk", 1, (7, 10))]
-    decision = Decision("pose/whole/1/b2", "move", "week", by=-25)
+    decision = Decision("pose/whole/1/b2", "move", "week", by=-45)
     plan = make_plan(
         shot_of(scene(beats=beats, decisions=(decision,)), {1: voice(SAID, lead_s=1.0)})
     )
@@ -121,15 +123,17 @@ def test_a_second_decision_on_what_is_dropped_is_listed():
 def test_lock_holds_against_a_changed_intent():
     plan = planned()
     lock = decide(plan, ACCENT, "lock")
-    made = scene(beats=[Beat("sad", "clerk", 1, (1, 4))])
+    made = scene(beats=[Beat("sad", "clerk", 1, (1, 4))],
+                 intents=MappingProxyType({"sad": {"carriers": "chest 1"}}))  # fmt: skip
     again = make_plan(shot_of(replace(made, decisions=(lock,)), {1: voice(SAID)}))
-    old, locked = by_id(plan, ACCENT), by_id(again, ACCENT)
+    carried = ACCENT.replace("head", "chest")  # the lock follows the accent into what carries it
+    old, locked = by_id(plan, ACCENT), by_id(again, carried)
     assert locked.hit == old.hit
     assert locked.frames[1] - locked.frames[0] == pytest.approx(
         old.frames[1] - old.frames[0], abs=1
     )
     free = make_plan(shot_of(made, {1: voice(SAID)}))
-    assert by_id(free, ACCENT).hit != old.hit
+    assert by_id(free, carried).hit != old.hit
 
 
 def test_a_locked_suggestion_moves_with_its_line():

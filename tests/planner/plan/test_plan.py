@@ -119,7 +119,7 @@ def test_a_scene_without_lines_has_an_empty_plan():
 def test_a_line_without_text_is_planned_by_syllables():
     plan = plan_of(voice(SAID, with_text=False))
     hits = of_kind(plan, "accent")
-    assert [s.id for s in hits] == ["accent/head/1/s4", "accent/head/1/s11"]
+    assert [s.id.rsplit("/", 1)[1] for s in hits] == ["s4", "s11"]
     assert all(s.text == "" for s in hits)
     assert plan.lines[0].stresses[0].text is None
 

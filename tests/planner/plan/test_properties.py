@@ -66,7 +66,7 @@ def test_an_anticipation_is_furthest_back_before_its_accent_hits(given_scene, st
     _, plan = planned(given_scene, step=step, rate=rate)
     accents = {s.id: s for s in plan.suggestions if s.kind == "accent"}
     for s in plan.suggestions:
-        if s.kind == "anticipation":
+        if s.kind == "anticipation" and s.part != "whole":
             hit = accents[s.id.replace("anticipation", "accent")].hit
             assert s.frames[0] < s.hit < hit
 

@@ -7,8 +7,10 @@ from plans import beat, of_kind, plan_of
 
 def test_it_ends_where_the_accent_starts_and_goes_the_other_way():
     plan = plan_of("that is the THIRD lamp", beat("teasing", 1, 5), lead_s=1.0)
-    (back,), (hit,) = of_kind(plan, "anticipation"), of_kind(plan, "accent")
-    assert back.hit == hit.frames[0]
+    (back,), (hit,) = of_kind(plan, "anticipation", "head"), of_kind(plan, "accent")
+    assert back.frames[1] == hit.frames[0]
+    assert 3 <= back.frames[1] - back.hit <= 4  # held there before the key word
+    assert "stop there for" in back.because.rule
     assert (back.direction, hit.direction) == ("up", "down")
     assert back.size < hit.size
 
@@ -26,14 +28,14 @@ def test_a_short_one_says_that_it_was_shortened():
 
 def test_it_may_start_before_the_line_in_the_handles():
     plan = plan_of("NOW go", beat("neutral", 1, 2), lead_s=0.02, handles=24)
-    (back,) = of_kind(plan, "anticipation")
+    (back,) = of_kind(plan, "anticipation", "head")
     assert back.frames[0] < plan.lines[0].frames[0]
 
 
 def test_only_main_accents_are_prepared():
     plan = plan_of("YOU said it would all be DONE now", beat("angry", 1, 8), lead_s=1.0)
     main = {s.text for s in plan.lines[0].stresses if s.main}
-    assert {s.text for s in of_kind(plan, "anticipation")} <= main
+    assert {s.text for s in of_kind(plan, "anticipation", "head")} <= main
 
 
 def test_an_intent_without_preparation_gets_none():

@@ -178,7 +178,8 @@ def test_a_beat_given_by_frames_is_an_attitude_while_listening():
     quiet = Beat("curious", "visitor", frames=(1020, 1060), toward="clerk")
     plan, _ = heard(beats=(quiet,), second_at_s=6.0, word=6)
     pose = next(s for s in of_kind(plan, "pose", who="visitor") if s.beat == 0)
-    assert pose.frames[0] == 1020
+    back = of_kind(plan, "anticipation", "whole", who="visitor")[0]
+    assert (back.frames[0], back.hit) == (1020, pose.frames[0])
     assert pose.id == "pose/whole/visitor/b1"
     assert pose.line is None
 
