@@ -1,7 +1,7 @@
 """Beats and cues find their words again after a text was changed.
 
     found = refound(scene)       # on the words their `said` names, wherever these stand now
-    kept = guarded(scene, old)   # what is new or changed against `old` gets its `said`
+    kept = guarded(scene, old)   # what is new against `old`, or on other words, gets its `said`
 
 Conventions: `said` holds a beat's first and last word (or all of them), a cue's one word, as they
 read when the tag was made. Where the numbers and `said` agree nothing is done. Where they do not,
@@ -18,16 +18,19 @@ from planner.scene.data import Beat, Cue, Line, Scene
 from planner.scene.word_diff import OldWord, new_places, same_word
 from planner.scene.words import words_of
 
+Tag = Beat | Cue
+
 
 def refound(scene: Scene) -> Scene:
     """The scene with its beats and cues on the words they were made for; `moved` tells which."""
-    guarded_lines = {tag.line for tag in (*scene.beats, *scene.cues) if tag.said and tag.line}
+    tags: tuple[Tag, ...] = (*scene.beats, *scene.cues)
+    guarded_lines = {tag.line for tag in tags if tag.said and tag.line}
     beats, cues = list(scene.beats), list(scene.cues)
     told: list[str] = []
     for number in sorted(guarded_lines):
         line = scene.lines[number - 1]
         words = words_of(line)
-        marks = [m for tag in (*beats, *cues) if tag.line == number for m in _marks(tag)]
+        marks = [m for tag in tags if tag.line == number for m in _marks(tag)]
         if not words or all(_stands(mark, words) for mark in marks):
             continue
         places = new_places(sorted(dict(marks).items()), words)
@@ -43,16 +46,17 @@ def refound(scene: Scene) -> Scene:
 
 
 def guarded(scene: Scene, old: Scene | None = None) -> Scene:
-    """The scene with a `said` on each beat and cue that `old` does not hold just so.
+    """The scene with a `said` on each beat and cue that lies on other words than in `old`.
 
-    Tags that the file has already are left as the user wrote them; a tag whose words are gone
+    Tags that stay on their words are left as the user wrote them; a tag whose words are gone
     keeps what it was made for, so that it finds them again when they come back.
     """
-    known = {_bare_tag(tag) for tag in (*old.beats, *old.cues)} if old else set()
+    before: tuple[Tag, ...] = (*old.beats, *old.cues) if old else ()
+    known = {(type(tag), tag.line, _span(tag)) for tag in before}
 
-    def of(tag: Beat | Cue) -> tuple[str, ...]:
+    def of(tag: Tag) -> tuple[str, ...]:
         line = scene.lines[tag.line - 1] if tag.line else None
-        if line is None or _bare_tag(tag) in known or _is_lost(tag, line):
+        if line is None or (type(tag), tag.line, _span(tag)) in known or _is_lost(tag, line):
             return tag.said
         return said_by(line, _span(tag))
 
@@ -68,18 +72,15 @@ def said_by(line: Line, span: tuple[int, int] | None) -> tuple[str, ...]:
     words = words_of(line)
     if span is None or not 1 <= span[0] <= span[1] <= len(words):
         return ()
-    return tuple(words[i - 1] for i in dict.fromkeys(span))
+    ends = tuple(words[i - 1] for i in dict.fromkeys(span))
+    return ends if all(word.isprintable() for word in ends) else ()
 
 
-def _bare_tag(tag: Beat | Cue) -> Beat | Cue:
-    return replace(tag, said=())
-
-
-def _span(tag: Beat | Cue) -> tuple[int, int] | None:
+def _span(tag: Tag) -> tuple[int, int] | None:
     return (tag.word, tag.word) if isinstance(tag, Cue) else tag.words
 
 
-def _marks(tag: Beat | Cue) -> list[OldWord]:
+def _marks(tag: Tag) -> list[OldWord]:
     """The positions (from 0) that a tag's `said` speaks of, with the words."""
     span = _span(tag)
     if not tag.said or span is None:
@@ -94,7 +95,7 @@ def _stands(mark: OldWord, words: Sequence[str]) -> bool:
     return mark[0] < len(words) and same_word(words[mark[0]], mark[1])
 
 
-def _is_lost(tag: Beat | Cue, line: Line) -> bool:
+def _is_lost(tag: Tag, line: Line) -> bool:
     """Whether nothing of what a tag was made for is said any more."""
     words = words_of(line)
     return bool(tag.said) and not any(same_word(a, b) for a in tag.said for b in words)

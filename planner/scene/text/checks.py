@@ -144,7 +144,8 @@ def _toward(scene: Scene) -> None:
             raise _wrong(scene, key, what, "name someone or something else, or leave toward out")
         if beat.toward not in known:
             what = f"beat {index + 1} is toward {beat.toward}, who is not in the scene"
-            raise _wrong(scene, key, what, nearest(beat.toward, known))
+            mend = f"{nearest(beat.toward, known)}; a thing is given a side under stage:"
+            raise _wrong(scene, key, what, mend)
 
 
 def _cue_words(scene: Scene) -> None:
