@@ -28,6 +28,7 @@ COMMANDS = {
     "desk": "open a scene in the terminal",
     "check": "key poses against the stresses of the voice",
     "paths": "arcs, offsets, spacing and drift of motion tracks",
+    "track": "points followed in a movie, for paths",
     "takes": "two takes of a line compared",
     "note": "the lead's remarks: add, list, done",
     "passes": "what is polished, phrase by phrase",

@@ -17,7 +17,7 @@ def command(scene: str) -> int:
     """Open SCENE (a scene file or its folder) in the terminal; ? there lists every key."""
     if not is_at_a_terminal():
         raise LinebeatError("the desk needs a terminal", mend="run it in one, or use linebeat plan")
-    from planner.desk.opening import open_app, run_desk
+    from planner.desk.run import open_app, run_desk
 
     return run_desk(open_app(scene, first_run=is_first_run()))
 

@@ -32,6 +32,8 @@ RATE_LIKENESS = 0.004  # how near a ratio of lengths must come to a ratio of rat
 @click.command("paths")
 @click.argument("scene")
 @click.argument("tracks")
+@click.option("--points", metavar="FILE", help="TRACKS is a movie: follow the points of this file.")
+@click.option("--starts", type=int, metavar="N", help="Frame number of the movie's first picture.")
 @click.option("--who", help="Only this character's points.")
 @click.option("--against", metavar="OLD", help="An older version of the tracks.")
 @click.option("--frames", metavar="A-B", help="Look at these frames alone.")
@@ -44,9 +46,9 @@ RATE_LIKENESS = 0.004  # how near a ratio of lengths must come to a ratio of rat
 def command(
     scene: str, tracks: str, who: str | None, against: str | None, frames: str | None,
     words: str | None, beat: int | None, picture: str | None, force: bool, moves: bool,
-    json_to: str | None,
+    json_to: str | None, points: str | None, starts: int | None,
 ) -> int:  # fmt: skip
-    """Arcs, lags, spacing and drift of the points in TRACKS (CSV or BVH).
+    """Arcs, lags, spacing and drift of the points in TRACKS (CSV or BVH, or a movie with --points).
 
     Exit code 1 if something is found wanting for certain.
     """
@@ -65,7 +67,7 @@ def command(
     if who is not None and who not in loaded.characters:
         raise UsageError(f'no character "{who}" in {loaded.file}',
                          mend=nearest(who, loaded.characters))  # fmt: skip
-    new = load_tracks(loaded, tracks)
+    new = _tracks(loaded, tracks, points=points, starts=starts)
     old = load_tracks(loaded, against) if against else None
     shot = _shot(loaded)
     spoken, played = word_spans(shot), beat_spans(shot)
@@ -97,6 +99,22 @@ def command(
     if json_to != "-":
         print_review(found, changes, moves=moves)
     return int(Exit.DONE if found.ok else Exit.WANTING)
+
+
+def _tracks(scene: Scene, given: str, *, points: str | None, starts: int | None) -> Tracks:
+    """The tracks asked for: of a file, or followed in a movie."""
+    from planner.picture.movie import is_movie
+
+    if points is not None:
+        from planner.commands._picture import follow_for_paths
+
+        return follow_for_paths(scene, given, points, starts=starts)
+    if is_movie(given):
+        raise UsageError("is a movie, and no points are named", where=given,
+                         mend="add --points points.csv")  # fmt: skip
+    if starts is not None:
+        raise UsageError("--starts is for a movie", mend="leave it out")
+    return load_tracks(scene, given)
 
 
 def load_tracks(scene: Scene, path: str) -> Tracks:
@@ -184,7 +202,7 @@ def chosen_frames(
     if sum(option is not None for option in (frames, words_asked, beat)) > 1:
         raise UsageError("--frames, --words and --beat say the same", mend="give one of them")
     if frames is not None:
-        return _range(frames, "--frames", "1001-1050")
+        return frame_range(frames, "--frames", "1001-1050")
     if words_asked is not None:
         return _word_frames(scene, words, words_asked)
     if beat is not None:
@@ -202,7 +220,8 @@ def check_on_tracks(tracks: Tracks, frames: tuple[int, int] | None) -> None:
                          mend=f"they are {tracks.first_frame}-{tracks.last_frame}")  # fmt: skip
 
 
-def _range(text: str, option: str, example: str) -> tuple[int, int]:
+def frame_range(text: str, option: str, example: str) -> tuple[int, int]:
+    """A range as people write it, 1001-1050. Raises UsageError."""
     match = re.fullmatch(r"\s*(-?\d{1,9})\s*(?:-\s*(-?\d{1,9}))?\s*", text)
     if not match:
         raise UsageError(f'{option} "{text}" is no range', mend=f"write it as {example}")
@@ -218,7 +237,7 @@ def _word_frames(scene: Scene, words: list[WordSpan], asked: str) -> tuple[int, 
     if not colon or not numbers:
         known = [str(line.number) for line in scene.lines] + [line.id for line in scene.lines]
         raise UsageError(f'--words "{asked}" names no line', mend=nearest(line_text, known))
-    first, last = _range(range_text, "--words", "1:2-4")
+    first, last = frame_range(range_text, "--words", "1:2-4")
     mine = [w for w in words if w.line == numbers[0] and first <= w.word <= last]
     if not words:
         raise UsageError("no word of the scene has frames", mend="choose by --frames instead")
