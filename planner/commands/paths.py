@@ -20,6 +20,7 @@ from planner.scene import Scene
 from planner.told.wording import nearest
 
 if TYPE_CHECKING:
+    from planner.commands._picture import Job, Result
     from planner.paths.findings import BeatSpan, WordSpan
     from planner.paths.review import PathReview
     from planner.paths.tracks import Tracks
@@ -33,6 +34,7 @@ RATE_LIKENESS = 0.004  # how near a ratio of lengths must come to a ratio of rat
 @click.argument("scene")
 @click.argument("tracks")
 @click.option("--points", metavar="FILE", help="TRACKS is a movie: follow the points of this file.")
+@click.option("--show", metavar="FILE", help="Draw paths and findings over the movie (.mp4, .png).")
 @click.option("--starts", type=int, metavar="N", help="Frame number of the movie's first picture.")
 @click.option("--who", help="Only this character's points.")
 @click.option("--against", metavar="OLD", help="An older version of the tracks.")
@@ -46,13 +48,14 @@ RATE_LIKENESS = 0.004  # how near a ratio of lengths must come to a ratio of rat
 def command(
     scene: str, tracks: str, who: str | None, against: str | None, frames: str | None,
     words: str | None, beat: int | None, picture: str | None, force: bool, moves: bool,
-    json_to: str | None, points: str | None, starts: int | None,
+    json_to: str | None, points: str | None, starts: int | None, show: str | None,
 ) -> int:  # fmt: skip
     """Arcs, lags, spacing and drift of the points in TRACKS (CSV or BVH, or a movie with --points).
 
     Exit code 1 if something is found wanting for certain.
     """
-    from planner.files.targets import check_target
+    from planner.commands._picture import check_show, drawn
+    from planner.files.targets import check_target, write_target
     from planner.lead.notes import placed_notes
     from planner.paths.compare import compare_reviews
     from planner.paths.review import only_frames, review_paths
@@ -61,13 +64,15 @@ def command(
 
     if json_to:
         check_json(json_to)
-    if picture:
-        check_target(picture, force=force)
+    for target in filter(None, (picture, show)):
+        check_target(target, force=force)
+    if show:
+        check_show(show, points)
     loaded = read_scene(scene_path(scene))
     if who is not None and who not in loaded.characters:
         raise UsageError(f'no character "{who}" in {loaded.file}',
                          mend=nearest(who, loaded.characters))  # fmt: skip
-    new = _tracks(loaded, tracks, points=points, starts=starts)
+    new, followed = _tracks(loaded, tracks, points=points, starts=starts)
     old = load_tracks(loaded, against) if against else None
     shot = _shot(loaded)
     spoken, played = word_spans(shot), beat_spans(shot)
@@ -91,6 +96,9 @@ def command(
 
         draw_review(picture, new, found)
         say(f"drew {picture}")
+    if show and followed:
+        write_target(show, drawn(show, *followed, found.findings), force=force)
+        say(f"drew {show}")
     if json_to:
         data = found.to_json()
         if changes is not None:
@@ -101,20 +109,24 @@ def command(
     return int(Exit.DONE if found.ok else Exit.WANTING)
 
 
-def _tracks(scene: Scene, given: str, *, points: str | None, starts: int | None) -> Tracks:
-    """The tracks asked for: of a file, or followed in a movie."""
+def _tracks(
+    scene: Scene, given: str, *, points: str | None, starts: int | None
+) -> tuple[Tracks, tuple[Job, Result] | None]:
+    """The tracks asked for: of a file, or followed in a movie (then with what can be drawn)."""
     from planner.picture.movie import is_movie
 
     if points is not None:
         from planner.commands._picture import follow_for_paths
 
-        return follow_for_paths(scene, given, points, starts=starts)
+        tracks, job, result = follow_for_paths(scene, given, points, starts=starts)
+        return tracks, (job, result)
     if is_movie(given):
         raise UsageError("is a movie, and no points are named", where=given,
-                         mend="add --points points.csv")  # fmt: skip
+                         mend="add --points points.csv (linebeat track --pick writes a page "
+                         "to point at them)")  # fmt: skip
     if starts is not None:
         raise UsageError("--starts is for a movie", mend="leave it out")
-    return load_tracks(scene, given)
+    return load_tracks(scene, given), None
 
 
 def load_tracks(scene: Scene, path: str) -> Tracks:
