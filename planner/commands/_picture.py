@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -293,11 +293,19 @@ def check_show(show: str, points: str | None = "") -> None:
                          mend="use .mp4 (the movie) or .png (one picture)")  # fmt: skip
 
 
-def drawn(show: str, job: Job, result: Result, findings: Sequence[Finding] = ()) -> bytes:
-    """The paths over the movie: a movie or one picture, as the ending of `show` says."""
+def drawn(show: str, job: Job, result: Result, findings: Sequence[Finding] = (),
+          frames: tuple[int, int] | None = None) -> bytes:  # fmt: skip
+    """The paths over the movie: a movie or one picture, as the ending of `show` says.
+
+    frames : these alone.
+    """
     from planner.export.path_overlay import Paths, overlay_movie, png_bytes
 
-    paths = Paths(result.names, result.first_frame, result.places, result.confidence,
+    if frames is not None:
+        job = replace(job, frames=job.frames.only(*frames))
+    first = job.frames.first_frame
+    cut = slice(first - result.first_frame, job.frames.last_frame - result.first_frame + 1)
+    paths = Paths(result.names, first, result.places[:, cut], result.confidence[:, cut],
                   tuple(findings))  # fmt: skip
     if Path(show).suffix.lower() == ".png":
         return png_bytes(_still(job, paths))

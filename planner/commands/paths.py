@@ -123,7 +123,7 @@ def command(
         draw_review(picture, new, found)
         say(f"drew {picture}")
     if show and followed:
-        _draw_over(show, followed, found, force=force)
+        _draw_over(show, followed, found, chunk, force=force)
     told = {"file": against, **changes.to_json()} if changes is not None else None
     return _told(found, changes, json_to, moves, worst, against=told)
 
@@ -204,12 +204,13 @@ def _decide(
     return int(Exit.DONE)
 
 
-def _draw_over(show: str, followed: tuple[Job, Result], found: PathReview, *, force: bool) -> None:
+def _draw_over(show: str, followed: tuple[Job, Result], found: PathReview,
+               frames: tuple[int, int] | None, *, force: bool) -> None:  # fmt: skip
     """Paths and findings over the movie they were followed in."""
     from planner.commands._picture import drawn
     from planner.files.targets import write_target
 
-    write_target(show, drawn(show, *followed, found.findings), force=force)
+    write_target(show, drawn(show, *followed, found.findings, frames), force=force)
     say(f"drew {show}")
 
 

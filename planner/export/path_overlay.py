@@ -27,6 +27,7 @@ Picture = NDArray[np.uint8]  # (h, w, 3), blue green red
 
 TRAIL_FRAMES = 24  # of a path behind a point in the movie
 NUMBER_EVERY = 12  # frames with their number on the picture
+ROOM = 0.06  # of the picture round the paths of a still
 WORST_MAX = 8  # findings ringed
 DIM = 0.55  # of the picture's light under the paths of a still
 COLOURS = (
@@ -88,9 +89,10 @@ def draw_frame(picture: Picture, paths: Paths, frame: int, rings: Sequence[Ring]
     begin = max(index - TRAIL_FRAMES, 0)
     for k in range(len(paths.names)):
         _way(out, paths, k, begin, index, unit)
+    taken: list[tuple[float, float]] = []
     for ring in rings:
         if ring.frames[0] - 2 <= frame <= ring.frames[1] + 6:
-            _ring(out, ring, unit)
+            _ring(out, ring, unit, taken)
     for k, name in enumerate(paths.names):
         if 0 <= index < paths.places.shape[1] and np.isfinite(paths.places[k, index, 0]):
             x, y = paths.places[k, index]
@@ -116,9 +118,24 @@ def draw_still(picture: Picture, paths: Paths, rings: Sequence[Ring]) -> Picture
         if len(known):
             at = paths.places[k, known[-1]] + (10 * unit, -9 * unit)
             _text(out, name, at, COLOURS[k % len(COLOURS)], unit)
+    taken: list[tuple[float, float]] = []
     for ring in rings:
-        _ring(out, ring, unit)
-    return out
+        _ring(out, ring, unit, taken)
+    return _cropped(out, paths, rings)
+
+
+def _cropped(picture: Picture, paths: Paths, rings: Sequence[Ring]) -> Picture:
+    """The part round the paths, so that spacing is seen."""
+    known = paths.places[np.isfinite(paths.places[:, :, 0])]
+    if not len(known):
+        return picture
+    around = [np.array(r.place) + s * (r.radius + 40) for r in rings for s in (-1.0, 1.0)]
+    all_of = np.concatenate([known, np.array(around).reshape(-1, 2)])
+    height, width = picture.shape[:2]
+    margin = np.array([ROOM * width, ROOM * height])
+    low = np.clip(np.floor(all_of.min(axis=0) - margin), 0, None).astype(int)
+    high = np.ceil(all_of.max(axis=0) + margin + (0.6 * margin[0], 0.0)).astype(int)
+    return np.ascontiguousarray(picture[low[1] : high[1], low[0] : high[0]])
 
 
 def _unit(picture: Picture) -> float:
@@ -158,12 +175,19 @@ def _circle(out: Picture, place: Any, radius: float, colour: tuple[int, int, int
     cv2.circle(out, _fixed(place), round(radius * 16), colour, thick, cv2.LINE_AA, 4)
 
 
-def _ring(out: Picture, ring: Ring, unit: float) -> None:
+def _ring(
+    out: Picture, ring: Ring, unit: float, taken: list[tuple[float, float]] | None = None
+) -> None:
     radius = ring.radius + 16 * unit
     _circle(out, ring.place, radius, DARK, 5 * unit)
     _circle(out, ring.place, radius, RING, 2.6 * unit)
-    x, y = ring.place
-    _text(out, ring.text, (x - radius, y + radius + 20 * unit), (150, 150, 255), unit)
+    x, y = ring.place[0] - radius, ring.place[1] + radius + 20 * unit
+    # Names of rings that lie on one another stand below one another.
+    while taken and any(abs(x - a) < 340 * unit and abs(y - b) < 22 * unit for a, b in taken):
+        y += 23 * unit
+    if taken is not None:
+        taken.append((x, y))
+    _text(out, ring.text, (x, y), (150, 150, 255), unit)
 
 
 def _text(out: Picture, text: str, place: Any, colour: tuple[int, int, int], unit: float) -> None:
