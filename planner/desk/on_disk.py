@@ -11,11 +11,11 @@ from __future__ import annotations
 
 import contextlib
 import hashlib
-import os
 from dataclasses import dataclass, field
 from pathlib import Path
 
 from audio.errors import LinebeatError, OutputError
+from audio.folders import state_folder
 from planner.files.safe_write import safe_write
 from planner.scene import Scene
 from planner.scene.text.splice import spliced
@@ -167,14 +167,15 @@ class Keeper:
 
 def _spare(path: Path) -> Path:
     """A place in the user's own folder for unsaved work on a scene, told apart by its full path."""
+    base = state_folder()
     try:
         full = path.absolute()
-        base = Path(os.environ.get("XDG_STATE_HOME") or Path.home() / ".local" / "state")
-    except (OSError, RuntimeError):  # no working folder, no home
+    except OSError:  # no working folder
+        base = None
+    if base is None:
         return path.with_name(path.name + ENDING)
-    name = f"{full.parent.name}-{path.name}-{_digest(str(full))[:8]}{ENDING}"
-    return base / "linebeat" / name
+    return base / f"{full.parent.name}-{path.name}-{_digest(str(full))[:8]}{ENDING}"
 
 
 def _digest(text: str) -> str:
-    return hashlib.sha256(text.encode()).hexdigest()[:16]
+    return hashlib.sha256(text.encode("utf-8", "surrogatepass")).hexdigest()[:16]

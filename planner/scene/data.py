@@ -41,6 +41,7 @@ class Line:
     """A recorded line. `at_s` is where its clip begins, in seconds from the first frame's start.
 
     `at_text` is as written ("1001", "0.5s"). `clip_s` is the part of the sound used, or None.
+    `language` is the line's own or the scene's: "en", or one that the extra `languages` speaks.
     """
 
     number: int
@@ -54,13 +55,15 @@ class Line:
     sounds_like: Mapping[str, str] = field(default_factory=lambda: MappingProxyType({}))
     heard: Heard = field(default_factory=Heard)
     step: int | None = None
+    language: str = "en"
 
 
 @dataclass(frozen=True, slots=True)
 class Beat:
     """What a character wants over some words (with `line`) or frames, or over the whole `line`.
 
-    `words` first and last, counted from 1; `frames` inclusive. `who` is always filled in.
+    `words` first and last, counted from 1; `frames` inclusive. `who` is always filled in. `said` is
+    the first and last word as they read when tagged: a guard (`planner.scene.refound`).
     """
 
     intent: str
@@ -71,6 +74,7 @@ class Beat:
     strength: float = 1.0
     toward: str | None = None
     note: str = ""
+    said: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,6 +86,7 @@ class Cue:
     word: int
     intent: str
     strength: float = 1.0
+    said: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -151,6 +156,23 @@ class Note:
 
 
 @dataclass(frozen=True, slots=True)
+class Meant:
+    """A finding or a verdict that was accepted, and why.
+
+    `kind` is the finding's ("straight-path"), or "early" or "late" for a key pose. `line` and
+    `words` tie it to words, so that it follows them.
+    """
+
+    kind: str
+    who: str
+    part: str
+    frames: tuple[int, int]
+    why: str
+    line: int | None = None
+    words: tuple[int, int] | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class Scene:
     """All that a scene file says. `folder` is where its sounds are looked up."""
 
@@ -173,6 +195,9 @@ class Scene:
     tolerance: Mapping[str, tuple[int, int]] = field(default_factory=lambda: MappingProxyType({}))
     passes: Passes = field(default_factory=Passes)
     notes: tuple[Note, ...] = ()
+    meant: tuple[Meant, ...] = ()
+    language: str = "en"
+    moved: tuple[str, ...] = field(default=(), compare=False)  # by a changed text, in words
     folder: str = "."
     file: str = "scene.yaml"
     places: Mapping[str, int] = field(default_factory=lambda: MappingProxyType({}))
