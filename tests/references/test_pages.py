@@ -139,7 +139,7 @@ def test_a_click_on_the_tone_line_goes_there(browser, review, demo):
     browser.width(1600)
     browser.open(review)
     at = browser.run(
-        "(() => { document.getElementById('tone').scrollIntoView();"
+        "(() => { document.getElementById('tone').scrollIntoView(); window.scrollBy(0, -200);"
         " const t = document.getElementById('tone').getBoundingClientRect();"
         " return [t.left + 16 * 20.5, t.top + 40]; })()"
     )
