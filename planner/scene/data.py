@@ -41,6 +41,7 @@ class Line:
     """A recorded line. `at_s` is where its clip begins, in seconds from the first frame's start.
 
     `at_text` is as written ("1001", "0.5s"). `clip_s` is the part of the sound used, or None.
+    `language` is the line's own or the scene's: "en", or one that the extra `languages` speaks.
     """
 
     number: int
@@ -54,13 +55,15 @@ class Line:
     sounds_like: Mapping[str, str] = field(default_factory=lambda: MappingProxyType({}))
     heard: Heard = field(default_factory=Heard)
     step: int | None = None
+    language: str = "en"
 
 
 @dataclass(frozen=True, slots=True)
 class Beat:
     """What a character wants over some words (with `line`) or frames, or over the whole `line`.
 
-    `words` first and last, counted from 1; `frames` inclusive. `who` is always filled in.
+    `words` first and last, counted from 1; `frames` inclusive. `who` is always filled in. `said` is
+    the first and last word as they read when tagged: a guard (`planner.scene.refound`).
     """
 
     intent: str
@@ -71,6 +74,7 @@ class Beat:
     strength: float = 1.0
     toward: str | None = None
     note: str = ""
+    said: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,6 +86,7 @@ class Cue:
     word: int
     intent: str
     strength: float = 1.0
+    said: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -191,6 +196,8 @@ class Scene:
     passes: Passes = field(default_factory=Passes)
     notes: tuple[Note, ...] = ()
     meant: tuple[Meant, ...] = ()
+    language: str = "en"
+    moved: tuple[str, ...] = field(default=(), compare=False)  # by a changed text, in words
     folder: str = "."
     file: str = "scene.yaml"
     places: Mapping[str, int] = field(default_factory=lambda: MappingProxyType({}))

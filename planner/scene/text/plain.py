@@ -49,6 +49,7 @@ def scene_plain(scene: Scene) -> dict[str, Plain]:
         "rate": Bare(str(clock.rate)),
         "first_frame": clock.first_frame,
         "step": clock.step,
+        "language": "" if scene.language == "en" else scene.language,
         "shot": _range(scene.shot) if scene.shot else "",
         "handles": scene.handles,
         "characters": scene.characters,
@@ -121,6 +122,7 @@ def _line(scene: Scene, line: Line) -> Plain:
                 "sounds_like": dict(line.sounds_like),
                 "heard": _heard(line.heard),
                 "step": line.step,
+                "language": "" if line.language == scene.language else line.language,
             }
         )
     )
@@ -147,6 +149,7 @@ def _beat(scene: Scene, beat: Beat) -> Plain:
             {
                 "line": beat.line,
                 "words": _words(beat.words),
+                "said": beat.said,
                 "frames": _range(beat.frames),
                 "who": None if beat.who == speaker else beat.who,
                 "intent": beat.intent,
@@ -161,7 +164,15 @@ def _beat(scene: Scene, beat: Beat) -> Plain:
 def _cue(cue: Cue) -> Plain:
     hears = Bare(f"{cue.line}/{cue.word}")
     strength = _strength(cue.strength)
-    return _filled({"who": cue.who, "hears": hears, "intent": cue.intent, "strength": strength})
+    return _filled(
+        {
+            "who": cue.who,
+            "hears": hears,
+            "said": cue.said,
+            "intent": cue.intent,
+            "strength": strength,
+        }
+    )
 
 
 def _planted(planted: Planted) -> Plain:

@@ -35,6 +35,7 @@ SECTIONS = (
     "rate",
     "first_frame",
     "step",
+    "language",
     "shot",
     "handles",
     "characters",
@@ -52,7 +53,8 @@ SECTIONS = (
     "notes",
     "meant",
 )
-BEAT_KEYS = ("line", "words", "frames", "who", "intent", "strength", "toward", "note")
+BEAT_KEYS = ("line", "words", "frames", "who", "intent", "strength", "toward", "note", "said")
+CUE_KEYS = ("who", "hears", "intent", "strength", "said")
 DECISION_KEYS = ("of", "do", "word", "by", "frames", "step")
 # What a decision may carry along besides, kept as it stands.
 DECISION_EXTRA = ("note", "size", "direction", "path", "intent")
@@ -95,7 +97,18 @@ def read_beat(value: Value, lines: tuple[Line, ...], names: NameReader) -> Beat:
         strength=_strength(fields),
         toward=_optional_word(fields, "toward"),
         note=fields["note"].text() if "note" in fields else "",
+        said=_said(fields),
     )
+
+
+def _said(fields: Mapping[str, Value]) -> tuple[str, ...]:
+    """The words that guard a tag: a list, or one alone."""
+    value = fields.get("said")
+    if value is None or value.node.empty:
+        return ()
+    if value.node.kind == "list":
+        return tuple(word.word() for word in value.items("word"))
+    return (value.word(),)
 
 
 def _strength(fields: Mapping[str, Value]) -> float:
@@ -109,7 +122,7 @@ def _optional_word(fields: Mapping[str, Value], key: str) -> str | None:
 
 def read_cue(value: Value, names: NameReader) -> Cue:
     """One of `cues`: what a listener reacts to."""
-    fields = value.fields(("who", "hears", "intent", "strength"), needed=("hears", "intent"))
+    fields = value.fields(CUE_KEYS, needed=("hears", "intent"))
     hears = fields["hears"]
     line, slash, word = hears.word().rpartition("/")
     if not slash or not word.isascii() or not word.isdecimal() or len(word) > 6 or int(word) < 1:
@@ -123,6 +136,7 @@ def read_cue(value: Value, names: NameReader) -> Cue:
         word=int(word),
         intent=fields["intent"].word(),
         strength=_strength(fields),
+        said=_said(fields),
     )
 
 

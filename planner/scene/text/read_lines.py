@@ -5,6 +5,8 @@ Also `NameReader`, by which every other section names a character or a line.
 
 from __future__ import annotations
 
+import difflib
+import re
 from collections.abc import Mapping
 from types import MappingProxyType
 from typing import cast, get_args
@@ -13,7 +15,7 @@ from planner.frames import Clock
 from planner.scene import Heard, Line, Side
 from planner.scene.text.value import Value
 
-LINE_KEYS = ("id", "who", "sound", "clip", "at", "say", "sounds_like", "heard", "step")
+LINE_KEYS = ("id", "who", "sound", "clip", "at", "say", "sounds_like", "heard", "step", "language")
 SIDES = get_args(Side)
 STEP_MAX = 12  # drawings held longer are holds
 
@@ -21,6 +23,9 @@ STEP_MAX = 12  # drawings held longer are holds
 def read_step(fields: Mapping[str, Value]) -> int:
     """`step`: 1 on ones, 2 on twos."""
     return fields["step"].whole(1, STEP_MAX) if "step" in fields else 1
+
+
+NEAR_MISS = 0.75  # likeness of names (difflib) that are taken for one misspelt
 
 
 class NameReader:
@@ -41,6 +46,13 @@ class NameReader:
     def character(self, value: Value) -> str:
         """The name of a character of the scene."""
         return value.one_of(self.characters, "character")
+
+    def on_stage(self, value: Value) -> str:
+        """A character, or a thing whose name is not nearly a character's."""
+        small = [name.casefold() for name in self.characters]
+        text = value.word()
+        alike = difflib.get_close_matches(text.casefold()[:80], small, n=1, cutoff=NEAR_MISS)
+        return self.character(value) if alike or not text else text
 
     def line(self, value: Value) -> int:
         """The number of a line, named by its number or its id."""
@@ -74,16 +86,30 @@ def read_characters(value: Value) -> tuple[str, ...]:
 
 
 def read_stage(value: Value, names: NameReader) -> Mapping[str, Side]:
-    """`stage`: who stands on which side of the picture."""
+    """`stage`: who stands on which side of the picture, and the things one may turn to."""
     stage: dict[str, Side] = {}
     for key, side in value.entries():
-        who = names.character(key)
+        who = names.on_stage(key)
         stage[who] = cast(Side, side.one_of(SIDES, "side"))
     return MappingProxyType(stage)
 
 
-def read_line(value: Value, number: int, clock: Clock, names: NameReader) -> Line:
-    """One of `lines`."""
+def read_language(fields: Mapping[str, Value], otherwise: str = "en") -> str:
+    """`language`: en, es, de, fr, it, or another that espeak-ng names (pt, nl, en-gb)."""
+    value = fields.get("language")
+    if value is None or value.node.empty:
+        return otherwise
+    text = value.word()
+    if not re.fullmatch(r"[a-z]{2,3}(-[a-z0-9]{1,8}){0,2}", text):
+        what = f'{value.name}: "{text[:40]}" is no language code'
+        raise value.wrong(what, "write two letters: en, es, de, fr, it")
+    return text
+
+
+def read_line(
+    value: Value, number: int, clock: Clock, names: NameReader, language: str = "en"
+) -> Line:
+    """One of `lines`; `language` is the scene's."""
     fields = value.fields(LINE_KEYS, needed=("sound", "at"))
     at_s, at_text = _read_at(fields["at"], clock)
     say = fields["say"].text() if "say" in fields else ""
@@ -100,6 +126,7 @@ def read_line(value: Value, number: int, clock: Clock, names: NameReader) -> Lin
         sounds_like=_read_sounds_like(fields.get("sounds_like")),
         heard=_read_heard(fields.get("heard")),
         step=read_step(fields) if "step" in fields else None,
+        language=read_language(fields, language),
     )
 
 
