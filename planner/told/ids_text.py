@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from audio.shown import without_steering
+from audio.shown import shown_line
 from planner.plan.suggestion import Plan, Suggestion
 
 
@@ -15,9 +15,7 @@ def ids_text(plan: Plan, *, who: str | None = None) -> str:
     rows = [_row(s) for s in every if who in (None, s.who)]
     widths = [*(max((len(row[k]) for row in rows), default=0) for k in range(3)), 0]
     return "\n".join(
-        without_steering(
-            "  ".join(cell.ljust(w) for cell, w in zip(row, widths, strict=True))
-        ).rstrip()
+        shown_line("  ".join(cell.ljust(w) for cell, w in zip(row, widths, strict=True))).rstrip()
         for row in rows
     )
 
