@@ -14,7 +14,8 @@ from collections.abc import Sequence
 from planner.check.assign import Window
 from planner.check.result import PoseVerdict
 from planner.scene import KeyPose
-from planner.shot.stresses import SpokenStress, bare
+from planner.scene.words import bare
+from planner.shot.stresses import SpokenStress
 
 _PLACE = re.compile(r"(?:([0-9]{1,4})/)?(.+)")
 _FRAMES = re.compile(r"[+-]?[0-9]{1,3}")
