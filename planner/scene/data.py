@@ -60,7 +60,8 @@ class Line:
 class Beat:
     """What a character wants over some words (with `line`) or frames, or over the whole `line`.
 
-    `words` first and last, counted from 1; `frames` inclusive. `who` is always filled in.
+    `words` first and last, counted from 1; `frames` inclusive. `who` is always filled in. `said` is
+    the first and last word as they read when tagged: a guard (`planner.scene.refound`).
     """
 
     intent: str
@@ -71,6 +72,7 @@ class Beat:
     strength: float = 1.0
     toward: str | None = None
     note: str = ""
+    said: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,6 +84,7 @@ class Cue:
     word: int
     intent: str
     strength: float = 1.0
+    said: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -151,6 +154,23 @@ class Note:
 
 
 @dataclass(frozen=True, slots=True)
+class Meant:
+    """A finding or a verdict that was accepted, and why.
+
+    `kind` is the finding's ("straight-path"), or "early" or "late" for a key pose. `line` and
+    `words` tie it to words, so that it follows them.
+    """
+
+    kind: str
+    who: str
+    part: str
+    frames: tuple[int, int]
+    why: str
+    line: int | None = None
+    words: tuple[int, int] | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class Scene:
     """All that a scene file says. `folder` is where its sounds are looked up."""
 
@@ -173,6 +193,8 @@ class Scene:
     tolerance: Mapping[str, tuple[int, int]] = field(default_factory=lambda: MappingProxyType({}))
     passes: Passes = field(default_factory=Passes)
     notes: tuple[Note, ...] = ()
+    meant: tuple[Meant, ...] = ()
+    moved: tuple[str, ...] = field(default=(), compare=False)  # by a changed text, in words
     folder: str = "."
     file: str = "scene.yaml"
     places: Mapping[str, int] = field(default_factory=lambda: MappingProxyType({}))

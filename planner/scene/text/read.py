@@ -19,6 +19,7 @@ from planner.scene import (
     DecisionDo,
     KeyPose,
     Line,
+    Meant,
     Note,
     Passes,
     Planted,
@@ -49,12 +50,15 @@ SECTIONS = (
     "tolerance",
     "passes",
     "notes",
+    "meant",
 )
-BEAT_KEYS = ("line", "words", "frames", "who", "intent", "strength", "toward", "note")
+BEAT_KEYS = ("line", "words", "frames", "who", "intent", "strength", "toward", "note", "said")
+CUE_KEYS = ("who", "hears", "intent", "strength", "said")
 DECISION_KEYS = ("of", "do", "word", "by", "frames", "step")
 # What a decision may carry along besides, kept as it stands.
 DECISION_EXTRA = ("note", "size", "direction", "path", "intent")
 NOTE_KEYS = ("frames", "who", "by", "text", "done", "line", "words")
+MEANT_KEYS = ("kind", "who", "part", "frames", "why", "line", "words")
 DOINGS = get_args(DecisionDo)
 HANDLES_MAX = 10_000
 
@@ -92,7 +96,18 @@ def read_beat(value: Value, lines: tuple[Line, ...], names: NameReader) -> Beat:
         strength=_strength(fields),
         toward=_optional_word(fields, "toward"),
         note=fields["note"].text() if "note" in fields else "",
+        said=_said(fields),
     )
+
+
+def _said(fields: Mapping[str, Value]) -> tuple[str, ...]:
+    """The words that guard a tag: a list, or one alone."""
+    value = fields.get("said")
+    if value is None or value.node.empty:
+        return ()
+    if value.node.kind == "list":
+        return tuple(word.word() for word in value.items("word"))
+    return (value.word(),)
 
 
 def _strength(fields: Mapping[str, Value]) -> float:
@@ -106,7 +121,7 @@ def _optional_word(fields: Mapping[str, Value], key: str) -> str | None:
 
 def read_cue(value: Value, names: NameReader) -> Cue:
     """One of `cues`: what a listener reacts to."""
-    fields = value.fields(("who", "hears", "intent", "strength"), needed=("hears", "intent"))
+    fields = value.fields(CUE_KEYS, needed=("hears", "intent"))
     hears = fields["hears"]
     line, slash, word = hears.word().rpartition("/")
     if not slash or not word.isascii() or not word.isdecimal() or len(word) > 6 or int(word) < 1:
@@ -120,6 +135,7 @@ def read_cue(value: Value, names: NameReader) -> Cue:
         word=int(word),
         intent=fields["intent"].word(),
         strength=_strength(fields),
+        said=_said(fields),
     )
 
 
@@ -248,6 +264,25 @@ def read_note(value: Value, names: NameReader) -> Note:
         who=names.character(who) if who and not who.node.empty else None,
         by=fields["by"].text() if "by" in fields else "",
         done=fields["done"].yes() if "done" in fields else False,
+        line=names.line(fields["line"]) if "line" in fields else None,
+        words=fields["words"].range("word") if "words" in fields else None,
+    )
+
+
+def read_meant(value: Value, names: NameReader) -> Meant:
+    """One of `meant`: a finding or verdict that was accepted."""
+    fields = value.fields(MEANT_KEYS, needed=("kind", "part", "frames", "why"))
+    if "words" in fields and "line" not in fields:
+        raise value.wrong(f"{value.name} names words but no line", "add line:")
+    why = fields["why"].text().strip()
+    if not why:
+        raise value.wrong(f"{value.name} does not say why", "add why: a few words")
+    return Meant(
+        kind=fields["kind"].word(),
+        who=names.who(fields, value),
+        part=fields["part"].one_of(PARTS, "part"),
+        frames=fields["frames"].range("frame"),
+        why=why,
         line=names.line(fields["line"]) if "line" in fields else None,
         words=fields["words"].range("word") if "words" in fields else None,
     )
