@@ -197,7 +197,8 @@ def _same(one: Mapping[int, VoiceReading], other: Mapping[int, VoiceReading]) ->
 
 def reading_key(line: Line) -> object:
     """What a reading depends on: the sound, its part, the text, how words sound."""
-    return (line.sound, line.clip_s, line.say, tuple(sorted(line.sounds_like.items())))
+    like = tuple(sorted(line.sounds_like.items()))
+    return (line.sound, line.clip_s, line.say, like, line.language)
 
 
 def read_by_key(scene: Scene, readings: Mapping[int, VoiceReading]) -> dict[object, VoiceReading]:
