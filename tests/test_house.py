@@ -28,7 +28,9 @@ def test_audio_never_loads_planner() -> None:
     assert not {m for m in modules if m.split(".")[0] == "planner"}
 
 
-@pytest.mark.parametrize("heavy", ["textual", "librosa", "scipy", "parselmouth", "pocketsphinx"])
+@pytest.mark.parametrize(
+    "heavy", ["textual", "librosa", "scipy", "parselmouth", "pocketsphinx", "av", "cv2"]
+)
 def test_planning_loads_nothing_heavy(heavy: str) -> None:
     modules = loaded_after(
         "import audio.read_voice, planner.plan.make, planner.scene_file, planner.commands.plan"
