@@ -71,11 +71,11 @@ def command(
     """
     from planner.commands._picture import check_show
     from planner.files.targets import check_target
-    from planner.lead.meant import placed_meant, reason_for
     from planner.lead.notes import placed_notes
     from planner.paths.compare import compare_reviews
     from planner.paths.review import only_frames, only_kinds, review_paths, without_meant
     from planner.scene_file import read_scene_and_text
+    from planner.shot.meant import placed_meant, reason_for
 
     if json_to:
         check_json(json_to)
@@ -181,9 +181,9 @@ def _decide(
     """Findings by their number made into notes, or accepted; saved in the scene."""
     from dataclasses import replace
 
-    from planner.lead.meant import with_meant
     from planner.lead.notes import with_note
     from planner.scene_file import save_scene
+    from planner.shot.meant import with_meant
 
     for number in (*noted, *([] if meant is None else [meant])):
         if not 1 <= number <= len(found.findings):

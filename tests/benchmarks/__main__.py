@@ -18,6 +18,7 @@ TABLES = {
     "speed": ("speed",),
     "growth": ("growth",),
     "desk": ("desk_speed",),
+    "planning": ("planning_speed",),
     "paths": ("paths_speed",),
     "motion": ("motion_speed",),
     "picture": ("picture_tracks",),
