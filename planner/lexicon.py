@@ -44,6 +44,9 @@ class Remark:
     understood: bool = True
 
 
+NO_REMARK = Remark()
+
+
 @dataclass(frozen=True, slots=True)
 class Lexicon:
     """Both tables by their words (tuples of lower-case words)."""

@@ -25,6 +25,7 @@ from planner.plan.context import (
     LineContext,
     LineInputs,
     line_context,
+    peak_of,
     planted_s,
     pose_id,
 )
@@ -32,6 +33,8 @@ from planner.plan.crowding import thinned
 from planner.plan.cues import Reaction, reactions_of
 from planner.plan.decisions import decided
 from planner.plan.drafts import Draft
+from planner.plan.gaze import gaze_of, without_idle
+from planner.plan.ideas import idea_of, key_poses_of, plays_in
 from planner.plan.listening import Heard, Listening, heard_line, listening_inputs
 from planner.plan.on_frames import Grid, suggestions_of
 from planner.plan.sides import Sides
@@ -121,15 +124,31 @@ class _Work:
         contexts: dict[int, LineContext] = {}
         for who in self._everyone():
             own = [r for r in reactions if r.who == who]
-            found += tidied(self._character(who, spans, own, quiet, contexts))
+            moves = tidied(self._character(who, spans, own, quiet, contexts))
+            found += without_idle(
+                moves, self.grid.frames_per_s, scene.clock.step, self.shot.frames[1]
+            )
         placed = decided(scene, found, contexts, self.grid)
         order = sorted(placed.suggestions, key=lambda s: (s.frames[0], s.frames[1], s.who, s.id))
+        lines = tuple(self._with_idea(self._line_plan(t), contexts) for t in self.times.values())
         return Plan(
             str(scene.rate), scene.clock.first_frame, scene.clock.step, self.shot.frames,
-            tuple(self._line_plan(t) for t in self.times.values()),
+            lines,
             tuple(order), placed.dropped, placed.unplaced,
             (*self._warnings(), *empty_holds(order, self.grid), *placed.warnings),
+            gaze_of(order, self._everyone(), self.shot.frames,
+                    [(p.frames[0], p.who) for p in lines]),
+            tuple(k for c in contexts.values() for k in key_poses_of(c, order)),
         )  # fmt: skip
+
+    @staticmethod
+    def _with_idea(line: LinePlan, contexts: Mapping[int, LineContext]) -> LinePlan:
+        """A line with its idea, its peak and other ways to play it."""
+        context = contexts.get(line.line)
+        if context is None or not context.syllables:
+            return line
+        return replace(line, idea=idea_of(context), peak=peak_of(context.syllables),
+                       plays=plays_in(context))  # fmt: skip
 
     def _keep(self, key: Hashable, make: Any) -> Any:
         """What is known under a key, else what `make` works out; kept either way."""

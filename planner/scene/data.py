@@ -61,6 +61,7 @@ class Beat:
     """What a character wants over some words (with `line`) or frames, or over the whole `line`.
 
     `words` first and last, counted from 1; `frames` inclusive. `who` is always filled in.
+    `play` names another way to play it (`planner.plan.plays`).
     """
 
     intent: str
@@ -71,6 +72,7 @@ class Beat:
     strength: float = 1.0
     toward: str | None = None
     note: str = ""
+    play: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -50,7 +50,7 @@ SECTIONS = (
     "passes",
     "notes",
 )
-BEAT_KEYS = ("line", "words", "frames", "who", "intent", "strength", "toward", "note")
+BEAT_KEYS = ("line", "words", "frames", "who", "intent", "strength", "toward", "note", "play")
 DECISION_KEYS = ("of", "do", "word", "by", "frames", "step")
 # What a decision may carry along besides, kept as it stands.
 DECISION_EXTRA = ("note", "size", "direction", "path", "intent")
@@ -92,6 +92,7 @@ def read_beat(value: Value, lines: tuple[Line, ...], names: NameReader) -> Beat:
         strength=_strength(fields),
         toward=_optional_word(fields, "toward"),
         note=fields["note"].text() if "note" in fields else "",
+        play=fields["play"].text() if "play" in fields else "",
     )
 
 
