@@ -11,6 +11,8 @@ It does not clean the sound: no noise reduction, no levelling, no gate.
 from __future__ import annotations
 
 import hashlib
+import os
+import sys
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
@@ -29,7 +31,7 @@ from audio.sound.gather import (
     samples_max,
 )
 
-__all__ = ["ANALYSIS_RATE_HZ", "VoiceClip", "clip_from_samples", "load_clip"]
+__all__ = ["ANALYSIS_RATE_HZ", "VoiceClip", "clip_from_samples", "load_clip", "load_samples"]
 
 BLOCK_SAMPLES = 1 << 18  # read at once, about 5 s of one channel at 48 kHz
 SOUND_BYTES_MAX = 4_000_000_000  # an hour of six channels of 24 bits at 48 kHz has 3.1 GB
@@ -65,6 +67,16 @@ class VoiceClip:
         return len(self.samples) / ANALYSIS_RATE_HZ
 
 
+@dataclass(frozen=True, slots=True)
+class _Part:
+    """What is wanted of a file: from and to when, how much at most, and at which rate."""
+
+    start_s: float | None
+    end_s: float | None
+    most: int
+    to_hz: int | None
+
+
 def load_clip(
     path: str | Path, *, start_s: float | None = None, end_s: float | None = None
 ) -> VoiceClip:
@@ -72,18 +84,31 @@ def load_clip(
 
     Raises ClipError where nothing can be read: missing, empty, silent, not sound, broken, too long.
     """
-    file = Path(path)
-    where = str(path)
+    sound = _load(path, start_s, end_s, ANALYSIS_RATE_HZ)
+    return _finish(sound, str(path), _digest(Path(path), start_s, end_s))
+
+
+def load_samples(
+    path: str | Path, *, start_s: float | None = None, end_s: float | None = None
+) -> tuple[Samples, int]:
+    """A sound file's one channel at its own rate, to be heard: shape (n,), and the rate in Hz.
+
+    Raises ClipError as `load_clip` does, but for silence.
+    """
+    sound = _load(path, start_s, end_s, None)
+    return sound.mono, sound.rate_hz
+
+
+def _load(
+    path: str | Path, start_s: float | None, end_s: float | None, to_hz: int | None
+) -> Gathered:
+    file, where = Path(path), str(path)
     size = _check_file(file, where)
     if start_s is not None or end_s is not None:
         _check_part(start_s, end_s, where)
     read = _read_film if file.suffix.lower() in VIDEO_SUFFIXES else _read_sound_file
-
-    def read_channel(channel: int | None) -> Gathered:
-        return read(file, where, start_s, end_s, channel, samples_max(size))
-
-    sound = _one_channel(read_channel)
-    return _finish(sound, where, _digest(file, start_s, end_s))
+    part = _Part(start_s, end_s, samples_max(size), to_hz)
+    return _one_channel(lambda channel: read(file, where, part, channel))
 
 
 def clip_from_samples(samples: ArrayLike, rate_hz: int, file: str = "") -> VoiceClip:
@@ -175,17 +200,15 @@ def _check_rate(rate_hz: int, where: str) -> None:
         )  # fmt: skip
 
 
-def _read_film(
-    file: Path, where: str, start_s: float | None, end_s: float | None, channel: int | None,
-    most: int,
-) -> Gathered:  # fmt: skip
+def _read_film(file: Path, where: str, part: _Part, channel: int | None) -> Gathered:
     """The sound of a film file, or of a file coded as films' sound is."""
     from audio.sound.clip_video import read_video_sound
 
     rate_hz, blocks = read_video_sound(file, where, is_film=file.suffix.lower() not in AAC_SUFFIXES)
     _check_rate(rate_hz, where)
-    part = _cut(_with_channels_checked(blocks, where), rate_hz, start_s, end_s)
-    return gather(part, rate_hz, where, most=most, longest_s=LONGEST_CLIP_S, channel=channel)
+    cut = _cut(_with_channels_checked(blocks, where), rate_hz, part.start_s, part.end_s)
+    return gather(cut, rate_hz, where, most=part.most, longest_s=LONGEST_CLIP_S, channel=channel,
+                  to_hz=part.to_hz)  # fmt: skip
 
 
 def _with_channels_checked(blocks: Iterable[Samples], where: str) -> Iterator[Samples]:
@@ -202,26 +225,23 @@ def _with_channels_checked(blocks: Iterable[Samples], where: str) -> Iterator[Sa
         yield block
 
 
-def _read_sound_file(
-    file: Path, where: str, start_s: float | None, end_s: float | None, channel: int | None,
-    most: int,
-) -> Gathered:  # fmt: skip
+def _read_sound_file(file: Path, where: str, part: _Part, channel: int | None) -> Gathered:
     """The sound of a file that libsndfile knows."""
     import soundfile
 
     try:
-        with soundfile.SoundFile(str(file)) as source:
+        with soundfile.SoundFile(as_name(file)) as source:
             rate_hz = int(source.samplerate)
             _check_rate(rate_hz, where)
             check_channels(int(source.channels), where)
-            first = round((start_s or 0.0) * rate_hz)
+            first, end_s = round((part.start_s or 0.0) * rate_hz), part.end_s
             _check_start(first, source.frames, rate_hz, where)
             wanted = None if end_s is None else max(1, round(end_s * rate_hz) - first)
             if first:
                 source.seek(first)
             notes: list[str] = []
-            sound = gather(_blocks(source, wanted, notes), rate_hz, where, most=most,
-                           longest_s=LONGEST_CLIP_S, channel=channel)  # fmt: skip
+            sound = gather(_blocks(source, wanted, notes), rate_hz, where, most=part.most,
+                           longest_s=LONGEST_CLIP_S, channel=channel, to_hz=part.to_hz)  # fmt: skip
     except (soundfile.LibsndfileError, TypeError, OSError) as problem:
         raise ClipError(
             "not a sound file that can be read", where=where, mend="export it as WAV or FLAC"
@@ -233,6 +253,11 @@ def _read_sound_file(
         end = f"the part ends at {end_s:g} s, the sound at {(first + sound.seen) / rate_hz:.2f} s"
         sound.warnings.append(f"{end}: read as far as it goes")
     return sound
+
+
+def as_name(file: Path) -> str | bytes:
+    """A path for libsndfile; where names are bytes, any bytes."""
+    return str(file) if sys.platform == "win32" else os.fsencode(file)
 
 
 def _check_start(first: int, frames: int, rate_hz: int, where: str) -> None:

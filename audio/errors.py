@@ -5,6 +5,7 @@
     |- TranscriptError            a text that cannot be laid on the sound
     |- SceneError                 a scene file that says something impossible
     |- TableError                 poses, tracks or an intents table that cannot be read
+    |- MovieError                 a movie that is missing, empty, without pictures or unreadable
     |- UsageError                 a command called with words that do not fit together
     `- OutputError                a file that could not be written
 
@@ -50,6 +51,10 @@ class SceneError(LinebeatError):
 
 class TableError(LinebeatError):
     """Poses, tracks or an intents table that cannot be read."""
+
+
+class MovieError(LinebeatError):
+    """A movie that is missing, empty, without pictures or unreadable."""
 
 
 class UsageError(LinebeatError):

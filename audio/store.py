@@ -14,12 +14,12 @@ import errno
 import hashlib
 import json
 import os
-import sys
 import tempfile
 from collections.abc import Mapping
 from functools import cache
 from pathlib import Path
 
+from audio.folders import cache_folder
 from audio.reading import VoiceReading
 from audio.reading_json import pack, unpack
 from audio.regular_file import TooLargeError, open_regular
@@ -34,12 +34,7 @@ def store_folder() -> Path | None:
     named = os.environ.get("LINEBEAT_STORE")
     if named is not None:
         return Path(named) if named else None
-    home = Path.home()
-    if sys.platform == "darwin":
-        return home / "Library" / "Caches" / "linebeat"
-    if sys.platform == "win32":
-        return Path(os.environ.get("LOCALAPPDATA", home)) / "linebeat" / "cache"
-    return Path(os.environ.get("XDG_CACHE_HOME") or home / ".cache") / "linebeat"
+    return cache_folder()
 
 
 @cache

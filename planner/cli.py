@@ -17,7 +17,7 @@ import click
 
 from audio.errors import LinebeatError
 from audio.shown import shown_line
-from planner import __version__
+from planner import __version__, streams
 from planner.told.wording import nearest
 
 COMMANDS = {
@@ -28,6 +28,7 @@ COMMANDS = {
     "desk": "open a scene in the terminal",
     "check": "key poses against the stresses of the voice",
     "paths": "arcs, offsets, spacing and drift of motion tracks",
+    "track": "points followed in a movie, for paths",
     "takes": "two takes of a line compared",
     "note": "the lead's remarks: add, list, done",
     "passes": "what is polished, phrase by phrase",
@@ -91,7 +92,7 @@ def main(argv: Sequence[str] | None = None) -> int:
     except (click.Abort, KeyboardInterrupt):
         return _say("stopped", 130)
     except BrokenPipeError:
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        streams.leave_output()
         return Exit.DONE
     except MemoryError:
         return _say("not enough memory for this; use a shorter clip", Exit.FAILED)
@@ -127,4 +128,7 @@ def entry_point() -> None:
     # Modules and tables make many objects that live to the end; looking for rubbish among them
     # costs a tenth of the start.
     gc.set_threshold(50_000)
-    sys.exit(main())
+    streams.prepare()
+    code = main()
+    problem = streams.finish()
+    sys.exit(_say(problem, Exit.FAILED) if problem else code)

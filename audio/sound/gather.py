@@ -33,7 +33,7 @@ CANCEL_DB = -9.0  # mix against loudest channel: below it, channels cancel or mo
 
 @dataclass(slots=True)
 class Gathered:
-    """One channel at the analysis rate, and what was noticed on the way."""
+    """One channel, and what was noticed on the way."""
 
     rate_hz: int
     mono: Samples
@@ -73,15 +73,15 @@ def check_channels(count: int, where: str) -> None:
 
 def gather(
     blocks: Iterable[Samples], rate_hz: int, where: str, *, most: int, longest_s: float,
-    channel: int | None = None,
+    channel: int | None = None, to_hz: int | None = ANALYSIS_RATE_HZ,
 ) -> Gathered:  # fmt: skip
     """One channel of blocks of shape (n, channels): their mean, or the one named, from 0.
 
-    most : samples of all channels after which the sound is refused.
+    most : samples of all channels after which the sound is refused. to_hz : None keeps the rate.
     Raises ClipError for values that are no numbers, and for too much sound.
     """
     sound = Gathered(rate_hz, np.zeros(0, dtype=np.float32))
-    track = _Track(rate_hz)
+    track = _Track(rate_hz, to_hz or rate_hz)
     for block in blocks:
         if not np.isfinite(block).all():
             raise ClipError(
@@ -133,15 +133,13 @@ def _flat_tops(block: Samples) -> int:
 class _Track:
     """One channel being put together at the analysis rate; silence is kept as its length."""
 
-    def __init__(self, rate_hz: int) -> None:
+    def __init__(self, rate_hz: int, to_hz: int) -> None:
         self._parts: list[Samples | int] = []
         self._resample = None
-        if rate_hz != ANALYSIS_RATE_HZ:
+        if rate_hz != to_hz:
             import soxr
 
-            self._resample = soxr.ResampleStream(
-                rate_hz, ANALYSIS_RATE_HZ, 1, dtype="float32", quality="HQ"
-            )
+            self._resample = soxr.ResampleStream(rate_hz, to_hz, 1, dtype="float32", quality="HQ")
 
     def add(self, samples: Samples) -> None:
         self._keep(samples if self._resample is None else self._resample.resample_chunk(samples))

@@ -55,7 +55,8 @@ def write_json(data: object, target: str) -> None:
     Raises OutputError if the file cannot be written.
     """
     # No indent: only then does the library encode in C, four times as fast.
-    text = shown_json(json.dumps(data, ensure_ascii=False, allow_nan=False)) + "\n"
+    plain = target == "-" and (sys.stdout.encoding or "").lower() not in ("utf-8", "utf8")
+    text = shown_json(json.dumps(data, ensure_ascii=plain, allow_nan=False)) + "\n"
     if target == "-":
         sys.stdout.write(text)
         return

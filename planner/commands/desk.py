@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-import os
 import sys
-from pathlib import Path
 
 import click
 
 from audio.errors import LinebeatError
+from audio.folders import state_folder
 
 
 @click.command("desk")
@@ -17,7 +16,7 @@ def command(scene: str) -> int:
     """Open SCENE (a scene file or its folder) in the terminal; ? there lists every key."""
     if not is_at_a_terminal():
         raise LinebeatError("the desk needs a terminal", mend="run it in one, or use linebeat plan")
-    from planner.desk.opening import open_app, run_desk
+    from planner.desk.run import open_app, run_desk
 
     return run_desk(open_app(scene, first_run=is_first_run()))
 
@@ -29,11 +28,13 @@ def is_at_a_terminal() -> bool:
 
 def is_first_run() -> bool:
     """True the first time the desk is opened by this user; remembers that it was."""
-    base = os.environ.get("XDG_STATE_HOME") or Path.home() / ".local" / "state"
-    mark = Path(base) / "linebeat" / "desk-opened"
-    if mark.exists():
+    folder = state_folder()
+    if folder is None:
         return False
+    mark = folder / "desk-opened"
     try:
+        if mark.exists():
+            return False
         mark.parent.mkdir(parents=True, exist_ok=True)
         mark.touch()
     except OSError:

@@ -186,6 +186,9 @@ def _write(
             target.parent.mkdir(parents=True, exist_ok=True)
             write_target(target, data, force=force)
             say(f"wrote {target}: {export.about}")
+    told = [remark for _, _, facts in jobs for remark in facts.given_up]
+    for remark in dict.fromkeys(told):
+        say(f"note: {remark}")
 
 
 def _write_schemas(folder: Path, force: bool) -> int:

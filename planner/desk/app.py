@@ -1,12 +1,13 @@
 """DeskApp: wires keys and mouse to the core, and rows of cells to the panels. No computation.
 
-The whole state is one frozen `Desk`. A key becomes an action (`actions`), an action a new Desk
-(`doing`) or a question (`questions`); `make_views` turns the Desk into rows, and each panel paints
-those of its rows that changed. Planning runs in a thread and hands its plan in by a message.
+The whole state is one frozen `Desk`. A key becomes an action (`actions`): a new Desk, or a question
+(`questions`); `make_views` turns the Desk into rows, and each panel paints those cells that
+changed. Planning and listening run in a thread and hand in what they made by a message.
 """
 
 from __future__ import annotations
 
+import os
 import time
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
@@ -15,34 +16,39 @@ from typing import Any, ClassVar
 from textual import events, work
 from textual.app import App, ComposeResult
 from textual.binding import Binding, BindingType
+from textual.containers import Horizontal, Vertical
 from textual.filter import LineFilter
 from textual.geometry import Size
 from textual.message import Message
 from textual.widgets import Input
 
+from audio.errors import LinebeatError
 from audio.reading import VoiceReading
-from planner.desk import moving, pointing
-from planner.desk.actions import ACTIONS, BY_ID
-from planner.desk.doing import DOINGS
-from planner.desk.heights import gutter_width
-from planner.desk.keeping import Keeper
-from planner.desk.key_view import action_at, key_rows
-from planner.desk.panels.rows_widget import RowsWidget
-from planner.desk.panels.stage import PANEL_CLASSES
-from planner.desk.planning import Planned, plan_scene
+from planner.desk import compare, cursor
+from planner.desk.actions import ACTIONS, BY_ID, Action, action_of_key, key_name, to_way
+from planner.desk.choice import choose, is_in_sight
+from planner.desk.edits.ear import respoken
+from planner.desk.on_disk import Keeper
+from planner.desk.planned import Planned, plan_scene
 from planner.desk.questions import Questions
+from planner.desk.rows_widget import RowsWidget
 from planner.desk.session import Session
 from planner.desk.shown_filter import ShownFilter
-from planner.desk.sounding import Sounding
-from planner.desk.state import Desk, say, with_plan
+from planner.desk.sound.player import Player
+from planner.desk.state import Desk, Top, say, with_plan
 from planner.desk.turns import Turns, as_line
-from planner.desk.views import Views, make_views
+from planner.desk.views.all_rows import OUTSIDE_THE_RAIL, Views, make_views, point
+from planner.desk.views.head import way_at
+from planner.desk.views.keys import action_at, key_rows
+from planner.desk.views.layout import frame_columns
+from planner.desk.views.looks import NAMES, Look, look_for
+from planner.desk.views.panel import Spot
+from planner.desk.views.panels import PANELS
 from planner.plan.make import PlanState
-from planner.scene import Scene
+from planner.scene import Line, Scene
 
 NO_PASTE = "a paste is text, and needs a line to write on: r, n or g opens one"
-
-ON_FRESH_PLAN = ("lock", "shorter", "longer")  # these keep frames as the plan has them
+WHEEL_COLUMNS, WHEEL_ROWS = 6, 2  # a notch of the wheel
 
 Planner = Callable[[Scene, Mapping[int, VoiceReading], PlanState | None], Planned]
 
@@ -68,18 +74,38 @@ class DeskApp(App[int]):
             self.planned = planned
             super().__init__()
 
+    class PlanBeside(Message):
+        """The plan of a version to compare with came out of the thread."""
+
+        def __init__(self, planned: Planned, told: str) -> None:
+            self.planned = planned
+            self.told = told
+            super().__init__()
+
+    class ReadAgain(Message):
+        """A line was listened to again, or could not be."""
+
+        def __init__(self, line: Line, reading: VoiceReading | None, trouble: str) -> None:
+            self.line = line
+            self.reading = reading
+            self.trouble = trouble
+            super().__init__()
+
     def __init__(
         self, desk: Desk, keeper: Keeper, *, state: PlanState | None = None,
         now_s: Callable[[], float] = time.monotonic, first_run: bool = False,
-        planner: Planner = plan_scene,
+        planner: Planner = plan_scene, look: str = "",
     ) -> None:  # fmt: skip
+        self.look = Look("dark")
+        environment = dict(os.environ)  # Textual takes NO_COLOR out of it
         super().__init__()
+        self._wear(look_for(environment, self.console.color_system, look))
         self.title = desk.scene.title or "linebeat"
         self.desk = desk
         self.views: Views | None = None
         self.questions = Questions(self)
         self.session = Session(self, keeper)
-        self.sounding = Sounding(self, now_s)
+        self.player = Player(self, now_s)
         self._turns = Turns(self, self._hand_on)
         self._plan_state = state
         self._planning = False
@@ -94,14 +120,22 @@ class DeskApp(App[int]):
         return [*super().get_line_filters(), self._shown]
 
     def compose(self) -> ComposeResult:
-        """All panels, from top to bottom; the way in says which are shown."""
-        for panel in PANEL_CLASSES:
-            yield panel()
+        """All panels, from top to bottom, and the rail; the way in says which are shown."""
+        outside = {n: RowsWidget(n, whole=True) for n in OUTSIDE_THE_RAIL}
+        yield outside["head"]
+        with Horizontal(id="middle"):
+            with Vertical(id="stack"):
+                for panel in PANELS:
+                    if panel.name not in outside:
+                        yield RowsWidget(panel.name, keys=panel.keys)
+            yield RowsWidget("rail")
+        yield outside["why"]
+        yield RowsWidget("keys")
 
     def on_mount(self) -> None:
         """First picture; then what needs an answer."""
         self._extent = self.size
-        self._fit(self.size.width)
+        self._fit()
         self.session.begin()
         if self._first_run:
             self.questions.welcome()
@@ -109,10 +143,29 @@ class DeskApp(App[int]):
     def on_resize(self, event: events.Resize) -> None:
         """The window follows the screen."""
         self._extent = event.size
-        self._fit(event.size.width)
+        self._fit()
 
-    def _fit(self, width: int) -> None:
-        self.apply(moving.resized(self.desk, width - gutter_width(width)))
+    def _fit(self) -> None:
+        self.apply(self.desk)
+
+    # what it looks like
+
+    def get_css_variables(self) -> dict[str, str]:
+        """The look's colours for the boxes of questions."""
+        return {**super().get_css_variables(), **self.look.variables()}
+
+    def _wear(self, name: str) -> None:
+        self.look = Look(name)
+        self.ansi_color = name in ("plain", "sixteen")
+
+    def next_look(self) -> None:
+        """The next set of colours."""
+        name = NAMES[(NAMES.index(self.look.name) + 1) % len(NAMES)]
+        self._wear(name)
+        self.refresh_css(animate=False)
+        for panel in self.screen_stack[0].query(RowsWidget):
+            panel.refresh()
+        self.apply(say(self.desk, f"colours: {name}"))
 
     # what comes in
 
@@ -134,21 +187,41 @@ class DeskApp(App[int]):
             event = events.Paste(as_line(event.text))
         await super().on_event(event)
 
+    def on_key(self, event: events.Key) -> None:
+        """A key that did nothing says so."""
+        if len(self.screen_stack) > 1:
+            return
+        action = action_of_key(self.desk, event.key)
+        if action is not None and not action.applies(self.desk):
+            self.apply(say(self.desk, f"{action.label} works in {action.where()}"))
+        elif action is None and (event.is_printable or event.key.startswith("f")):
+            self.apply(say(self.desk, f"{key_name(event.key)} does nothing: ? lists every key"))
+
     # what is done
 
     def action_do(self, name: str) -> None:
         """Do an action of the table."""
-        if not BY_ID[name].applies(self.desk):
+        action = BY_ID[name]
+        if not action.applies(self.desk) or not self._may_touch(action):
             return
-        if name in ON_FRESH_PLAN:
+        if action.fresh:
             self._plan_now()
-        if name in DOINGS:
-            before = self.desk.cursor
-            self.apply(DOINGS[name](self.desk))
-            if self.desk.cursor != before:
-                self.sounding.stepped()
-        else:
+        if action.do is None:
             self._askers()[name]()
+            return
+        before = self.desk.cursor
+        self.apply(action.do(self.desk))
+        if self.desk.cursor != before:
+            self.player.stepped()
+
+    def _may_touch(self, action: Action) -> bool:
+        """What is out of sight is brought into sight first, and not touched before."""
+        choice = self.desk.choice
+        if not action.touches or choice is None or is_in_sight(self.desk, choice):
+            return True
+        shown = choose(self.desk, choice)
+        self.apply(say(shown, f"it was out of sight: here it is; again to {action.label}"))
+        return False
 
     def _plan_now(self) -> None:
         """Bring the plan up to the scene at once: what comes next stores what the plan says."""
@@ -157,7 +230,9 @@ class DeskApp(App[int]):
 
     def _askers(self) -> dict[str, Callable[[], Any]]:
         """Actions that ask something, touch a file or sound."""
-        return {**self.questions.doings(), **self.session.doings(), **self.sounding.doings()}
+        own = {"light": self.next_look}
+        doings = (self.questions.doings(), self.session.doings(), self.player.doings())
+        return {**own, **{name: do for table in doings for name, do in table.items()}}
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """Only what applies here is bound, so that the line of keys is always true."""
@@ -169,6 +244,9 @@ class DeskApp(App[int]):
 
     def apply(self, desk: Desk) -> None:
         """Take a new Desk: show it, and plan if its scene changed."""
+        columns = frame_columns(self._extent.width, desk.way)
+        if desk.window.columns != columns:
+            desk = cursor.resized(desk, columns)
         self.desk = desk
         self.paint()
         if desk.stale and not self._planning:
@@ -191,6 +269,48 @@ class DeskApp(App[int]):
         elif planned.plan is not None:
             self.apply(with_plan(self.desk, planned.scene, planned.plan, planned.verdicts))
 
+    def plan_beside(self, scene: Scene, told: str) -> None:
+        """Plan another version of the scene in the thread, to compare with."""
+        readings = self.desk.readings
+
+        def made() -> None:
+            planned = self._planner(scene, readings, self._plan_state)
+            self.post_message(self.PlanBeside(planned, told))
+
+        self.run_worker(made, thread=True, group="plan", description="another plan")
+
+    def on_desk_app_plan_beside(self, message: PlanBeside) -> None:
+        """The other version's plan beside the desk's own."""
+        planned = message.planned
+        if planned.plan is None:
+            self.apply(say(self.desk, planned.trouble))
+            return
+        desk = self.desk if self.desk.way == "move" else to_way(self.desk, "move")
+        self.apply(compare.beside(desk, planned.scene, planned.plan, message.told))
+
+    def listen_again(self, line: Line) -> None:
+        """Read a line's sound with other words, in a thread; the plan follows."""
+        folder, where = self.desk.scene, self.desk.scene.where_of(f"lines/{line.number}/sound")
+        self.apply(say(self.desk, f"listening to line {line.number} again..."))
+
+        def listened() -> None:
+            from planner.commands._shared import read_lines
+
+            try:
+                reading = read_lines(replace(folder, lines=(line,)))[line.number]
+                self.post_message(self.ReadAgain(line, reading, ""))
+            except LinebeatError as error:
+                self.post_message(self.ReadAgain(line, None, f"{error.line()} ({where})"))
+
+        self.run_worker(listened, thread=True, group="listen", exclusive=True)
+
+    def on_desk_app_read_again(self, message: ReadAgain) -> None:
+        """The line as it was read anew."""
+        if message.reading is None:
+            self.apply(say(self.desk, message.trouble))
+        else:
+            self.apply(respoken(self.desk, message.line, message.reading))
+
     # what is shown
 
     def paint(self) -> None:
@@ -198,29 +318,33 @@ class DeskApp(App[int]):
         columns, rows = self._extent
         if not self.is_running or rows < 3:
             return
-        top = self.views.plan_top if self.views else 0
         self.views = make_views(
-            self.desk, columns, rows, plan_top=top,
-            sound=self.sounding.told(), disk=self.session.told(),
-        )  # fmt: skip
+            self.desk, columns, rows, sound=self.player.told(), disk=self.session.told()
+        )
+        self.desk = replace(self.desk, tops=self.views.tops)
         stage = self.screen_stack[0]
+        made = {**self.views.rows, "keys": key_rows(ACTIONS, self.desk, columns)}
         for panel in stage.query(RowsWidget):
-            made = self.views.rows.get(panel.id or "")
-            if panel.id == "keys":
-                made = key_rows(ACTIONS, self.desk, columns)
-            panel.display = made is not None
-            if made is not None:
-                panel.show(made)
+            own = made.get(panel.id or "")
+            panel.display = bool(own)
+            if own:
+                panel.show(own, lit=panel.id == self.desk.panel and self.desk.way != "mean")
+                if panel.id == "rail":
+                    panel.styles.width = sum(len(run.text) for run in own[0])
                 if panel.id == self.desk.panel and stage.focused is not panel:
                     stage.set_focus(panel, scroll_visible=False)
 
     def on_rows_widget_pressed(self, message: RowsWidget.Pressed) -> None:
         """The mouse on a panel."""
+        at = (message.column, message.row, message.drag)
         if message.panel == "keys":
             self._press_key(message)
+        elif self.views is not None and message.panel == "head":
+            way = way_at(self.views.seen["head"], Spot(*at, 0))
+            if way is not None:
+                self.apply(to_way(self.desk, way))
         elif self.views is not None:
-            spot = pointing.Spot(message.panel, message.column, message.row, message.drag)
-            self.apply(pointing.point(self.desk, self.views, spot))
+            self.apply(point(self.desk, self.views, message.panel, at))
 
     def _press_key(self, message: RowsWidget.Pressed) -> None:
         """A key of the line of keys, by the mouse."""
@@ -230,16 +354,26 @@ class DeskApp(App[int]):
             self.action_do(name)
 
     def on_rows_widget_wheeled(self, message: RowsWidget.Wheeled) -> None:
-        """The wheel on a panel."""
-        if self.views is not None:
-            self.apply(
-                pointing.wheel(self.desk, self.views, message.column, message.by, zoom=message.zoom)
-            )
+        """The wheel scrolls a list or pans the frames, with ctrl it zooms; it chooses nothing."""
+        if self.views is None:
+            return
+        seen = self.views.seen.get(message.panel)
+        top = seen.top if seen is not None else None
+        if message.zoom:
+            inside = max(0, min(message.column - self.views.gutter, self.desk.window.columns - 1))
+            about = self.desk.window.frame(inside)
+            self.apply(cursor.zoom(self.desk, message.by, about=about))
+        elif top is not None and top.followed is not None and not message.across:
+            row = max(0, top.row + message.by * (1 if message.panel == "script" else WHEEL_ROWS))
+            tops = {**self.desk.tops, message.panel: Top(row, top.followed)}
+            self.apply(replace(self.desk, tops=tops))
+        elif self.desk.way != "mean":
+            self.apply(cursor.pan(self.desk, message.by * WHEEL_COLUMNS))
 
     # what must not happen
 
     def _handle_exception(self, error: Exception) -> None:
-        """Remember what broke the desk; whoever runs it says so (`opening.run_desk`)."""
+        """Remember what broke the desk; whoever runs it says so (`run.run_desk`)."""
         self.broke = self.broke or getattr(error, "error", None) or error
         super()._handle_exception(error)
 

@@ -36,6 +36,10 @@ class PlanRow:
         high = bisect_left(self.starts, last + 1) + 1
         return tuple(s for s in self.suggestions[low:high] if s.frames[1] >= first)
 
+    def place(self, suggestion: Suggestion) -> int:
+        """The place of a suggestion in the row; no two begin on one frame."""
+        return bisect_left(self.starts, suggestion.frames[0])
+
     def nearest(self, frame: int) -> Suggestion:
         """The suggestion whose hit is nearest to a frame."""
         return min(self.suggestions, key=lambda s: abs(hit_of(s) - frame))
@@ -60,6 +64,17 @@ class PlanIndex:
         rows = self.all if dropped else self.kept
         return tuple(r for r in rows if (r.who, r.part) == (row.who, row.part))
 
+    def row_of(self, suggestion_id: str, *, dropped: bool) -> PlanRow | None:
+        """The row a suggestion stands in."""
+        rows = self.all if dropped else self.kept
+        wanted = self.by_id.get(suggestion_id)
+        if wanted is None:
+            return None
+        return next(
+            (r for r in rows if (r.who, r.part) == (wanted.who, wanted.part)
+             and any(s.id == suggestion_id for s in r.between(*wanted.frames))), None
+        )  # fmt: skip
+
     def has(self, suggestion_id: str) -> bool:
         """True if the plan has that suggestion, dropped or not."""
         return suggestion_id in self.by_id
@@ -75,9 +90,10 @@ def index_plan(plan: Plan) -> PlanIndex:
     dropped = {s.id: s for s in plan.dropped}
     by_id = {**dropped, **{s.id: s for s in plan.suggestions}}
     order = {who: place for place, who in enumerate(dict.fromkeys(p.who for p in plan.lines))}
+    kept = _rows(plan.suggestions, order)
     return PlanIndex(
-        kept=_rows(plan.suggestions, order),
-        all=_rows(by_id.values(), order) if dropped else _rows(plan.suggestions, order),
+        kept=kept,
+        all=_rows(by_id.values(), order) if dropped else kept,
         by_id=by_id,
         dropped_ids=frozenset(set(dropped) - {s.id for s in plan.suggestions}),
     )
@@ -103,28 +119,22 @@ def _rows(suggestions: Iterable[Suggestion], order: Mapping[str, int]) -> tuple[
 
 
 def _lanes(suggestions: list[Suggestion]) -> list[list[Suggestion]]:
-    """Spread over as few rows as keep moves apart: main moves first, layered ones below them."""
+    """Spread over as few rows as keep moves apart: main moves first, layered ones below them.
+
+    In order of first frames, each goes to the first lane whose last move is over by then; two may
+    share the frame where one ends and the next begins, if both do not begin there.
+    """
     found: list[list[Suggestion]] = []
     for layered in (False, True):
         lanes: list[list[Suggestion]] = []
         members = [s for s in suggestions if (s.kind in LAYERED) == layered]
         for suggestion in sorted(members, key=lambda s: (s.frames, s.id)):
-            lane = next((x for x in lanes if _has_room(x, suggestion)), None)
-            if lane is None:
-                lanes.append([suggestion])
+            first = suggestion.frames[0]
+            for lane in lanes:
+                if lane[-1].frames[1] <= first and lane[-1].frames[0] < first:
+                    lane.append(suggestion)
+                    break
             else:
-                lane.append(suggestion)
-                lane.sort(key=lambda s: (s.frames, s.id))
+                lanes.append([suggestion])
         found += lanes
     return found
-
-
-def _has_room(lane: list[Suggestion], new: Suggestion) -> bool:
-    """True if `new` overlaps nothing in a sorted, overlap-free lane by more than a shared frame."""
-    place = bisect_left([s.frames for s in lane], new.frames)
-    before = place == 0 or lane[place - 1].frames[1] <= new.frames[0]
-    after = place == len(lane) or lane[place].frames[0] >= new.frames[1]
-    same_start = place < len(lane) and lane[place].frames[0] == new.frames[0]
-    if place and lane[place - 1].frames[0] == new.frames[0]:
-        return False
-    return before and after and not same_start

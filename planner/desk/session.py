@@ -10,10 +10,12 @@ from typing import TYPE_CHECKING, Any
 
 from audio.errors import LinebeatError
 from audio.shown import shown_line
+from planner.desk import left_off
+from planner.desk.dialogs.ask import Ask
 from planner.desk.dialogs.choose import Choose
-from planner.desk.keeping import Keeper, Unsaved
-from planner.desk.picture import standalone
+from planner.desk.on_disk import Keeper, Unsaved
 from planner.desk.state import Desk, edit_whole, say, with_saved, with_scene_from_disk
+from planner.desk.svg import standalone
 from planner.files.safe_write import free_name, safe_write
 from planner.scene import Scene
 
@@ -35,18 +37,21 @@ class Session:
         self._gone = False
         self._left = False
         self.parting = ""  # what is still to be said once the desk is left
-        self._asked = ""
+        self._refused = ""  # what stood on disk and could not be read as a scene
         self._alone = threading.Lock()  # between keeping in a thread and saving or leaving
 
     def doings(self) -> dict[str, Callable[[], Any]]:
         """Actions by their ids."""
-        return {"save": self.save, "picture": self.picture, "quit": self.leave}
+        return {
+            "save": self.save, "save_as": self.save_as, "file": self.which, "quit": self.leave,
+            "picture": self.picture,
+        }  # fmt: skip
 
     def told(self) -> str:
         """A warning for the top row, if there is one."""
         if self._gone:
             return "gone from disk: save rewrites"
-        return "changed on disk: save asks" if self._disk_changed else ""
+        return "changed on disk: F asks which" if self._disk_changed else ""
 
     @property
     def left(self) -> bool:
@@ -102,14 +107,25 @@ class Session:
         return "" if kept == self.keeper.unsaved_path else f"unsaved work is kept in {kept}"
 
     def look(self) -> None:
-        """Notice that somebody else changed the file, and ask once about each change."""
+        """Notice that somebody else changed the file.
+
+        With nothing unsaved it is taken over quietly; else the top row says so, and `F` asks: a
+        question that comes by itself would take keys that were meant for the desk.
+        """
         changed, gone = self.keeper.changed_on_disk(), self.keeper.is_gone()
+        if changed and not self._app.desk.changed and self.keeper.noticed != self._refused:
+            self._read_again()
+            changed = self.keeper.changed_on_disk()
         if (changed, gone) != (self._disk_changed, self._gone):
             self._disk_changed, self._gone = changed, gone
             self._app.paint()
-        if changed and self.keeper.noticed != self._asked and len(self._app.screen_stack) == 1:
-            self._asked = self.keeper.noticed
+
+    def which(self) -> None:
+        """Ask what to do about a file that was changed, if it was."""
+        if self.keeper.changed_on_disk():
             self._ask_which()
+        else:
+            self._app.apply(say(self._app.desk, "the file is as it was read or saved last"))
 
     def _ask_which(self) -> None:
         name = self._app.desk.scene.file
@@ -136,6 +152,7 @@ class Session:
             scene = self.keeper.read_again()
             readings = read_lines(scene)
         except LinebeatError as error:
+            self._refused = self.keeper.noticed
             self._app.apply(say(self._app.desk, error.line()))
             return
         self._disk_changed = False
@@ -146,7 +163,6 @@ class Session:
         desk = self._app.desk
         if not over and self.keeper.changed_on_disk():
             self._disk_changed = True
-            self._asked = self.keeper.noticed
             self._app.paint()
             self._ask_which()
             return False
@@ -161,6 +177,35 @@ class Session:
         self._kept = desk.scene
         self._app.apply(say(with_saved(desk), said))
         return True
+
+    def save_as(self) -> None:
+        """Ask for another name beside this one, and save there; the desk goes on with that file."""
+        here = self.keeper.path
+
+        def wrong(text: str) -> str:
+            name = text.strip()
+            if not name or Path(name).name != name:
+                return "a name without a folder: sounds are looked up beside the scene"
+            return f"{name} is there already" if here.with_name(name).exists() else ""
+
+        ask = Ask("Save as, beside this scene", value=f"{here.stem}_2{here.suffix}", wrong=wrong)
+        self._app.push_screen(ask, lambda name: self._save_as(name.strip()) if name else None)
+
+    def _save_as(self, name: str) -> None:
+        desk, old = self._app.desk, self.keeper
+        new = Keeper(old.path.with_name(name), old.text)
+        try:
+            with self._alone:
+                safe_write(new.path, old.text)
+                new.save(desk.scene)
+        except LinebeatError as error:
+            self._app.apply(say(desk, f"not saved: {error.line()}"))
+            return
+        old.give_up()
+        self.keeper = new
+        self._disk_changed = self._gone = False
+        self._kept = desk.scene
+        self._app.apply(say(with_saved(desk), f"saved as {name}; the desk goes on with it"))
 
     def _kept_instead(self, desk: Desk) -> str:
         """Keep what could not be saved, and say where it lies."""
@@ -228,7 +273,8 @@ class Session:
             self._go(give_up=False)
 
     def _go(self, *, give_up: bool = True) -> None:
-        self._app.sounding.stop()
+        self._app.player.stop()
+        left_off.keep(self.keeper.path, self._app.desk, self._app.look.name)
         with self._alone:
             self._left = True
             if give_up:

@@ -7,81 +7,39 @@ plan is made elsewhere, by whoever holds the planner, and handed in with `with_p
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
+from types import MappingProxyType
 from typing import Any, Literal
 
 from audio.reading import VoiceReading
+from planner.desk.choices import (
+    BeatAt,
+    Choice,
+    NoteAt,
+    Phrases,
+    PoseAt,
+    ProblemAt,
+    SuggestionOf,
+    Words,
+)
+from planner.desk.facts import Facts
 from planner.desk.plan_index import PlanIndex, hit_of, index_plan
 from planner.desk.verdicts import NO_VERDICTS, Verdicts
+from planner.intents import scene_intents
 from planner.plan.suggestion import Plan
-from planner.scene import Scene
+from planner.scene import Beat, Line, Scene
 from planner.shot import Shot, shot_of
 from planner.shot.laid import Laid, lay_shot
 
 Unit = Literal["frames", "timecode", "seconds", "feet"]
 Way = Literal["mean", "move", "mend"]
-Panel = Literal["script", "notes", "words", "beats", "plan", "poses", "problems"]
+Panel = str  # its name in the table of panels (`views.panels`)
 
 UNITS: tuple[Unit, ...] = ("frames", "timecode", "seconds", "feet")
 ZOOMS = (1, 2, 4, 8, 16)  # frames a column
-
-
-@dataclass(frozen=True, slots=True)
-class Words:
-    """Words of a line, first and last, counted from 1."""
-
-    line: int
-    first: int
-    last: int
-
-
-@dataclass(frozen=True, slots=True)
-class Frames:
-    """Frames, inclusive. `anchor` is the end that stays when the stretch grows."""
-
-    first: int
-    last: int
-    anchor: int
-
-
-@dataclass(frozen=True, slots=True)
-class BeatAt:
-    """A beat, by its place in the scene. `edge` is the one that is nudged."""
-
-    index: int
-    edge: Literal["start", "end"] = "end"
-
-
-@dataclass(frozen=True, slots=True)
-class SuggestionOf:
-    """A suggestion, by its id."""
-
-    id: str
-
-
-@dataclass(frozen=True, slots=True)
-class PoseAt:
-    """A key pose, by its place in the scene."""
-
-    index: int
-
-
-@dataclass(frozen=True, slots=True)
-class NoteAt:
-    """A note, by its place in the scene."""
-
-    index: int
-
-
-@dataclass(frozen=True, slots=True)
-class ProblemAt:
-    """A problem, by its place in the list of problems."""
-
-    index: int
-
-
-Choice = Words | Frames | BeatAt | SuggestionOf | PoseAt | NoteAt | ProblemAt
+MOST_FAVOURITES = 9  # the number keys
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,6 +62,29 @@ class Window:
     def frame(self, column: int) -> int:
         """The first frame of a column."""
         return self.first + column * self.per_column
+
+
+@dataclass(frozen=True, slots=True)
+class Top:
+    """How far a list is scrolled: its first row, and what was chosen when it last followed that."""
+
+    row: int = 0
+    followed: object = None
+
+
+@dataclass(frozen=True, slots=True)
+class Other:
+    """Another version to compare with: its scene and plan, and what it is called (`told`).
+
+    `name` is what stands on the desk itself. `on_top`: the other one is looked at first.
+    """
+
+    scene: Scene
+    plan: Plan
+    index: PlanIndex
+    told: str
+    name: str
+    on_top: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -132,8 +113,10 @@ class Desk:
 
     scene: Scene
     readings: Mapping[int, VoiceReading]
+    read: Mapping[object, VoiceReading]
     shot: Shot
     laid: Laid
+    facts: Facts
     plan: Plan
     index: PlanIndex
     planned: Scene
@@ -153,6 +136,10 @@ class Desk:
     past_of_saved: Past | None = None
     said: str = ""
     grip: Grip | None = None
+    tops: Mapping[str, Top] = field(default_factory=lambda: MappingProxyType({}))
+    last_tag: tuple[str, float] | None = None
+    favourites: tuple[str, ...] = ()
+    other: Other | None = None
 
     @property
     def changed(self) -> bool:
@@ -173,17 +160,51 @@ def open_desk(scene: Scene, readings: Mapping[int, VoiceReading], plan: Plan) ->
         laid.lines[0].words[0].frames[0] if laid.lines and laid.lines[0].words else laid.shot[0]
     )
     return Desk(
-        scene=scene, readings=readings, shot=shot, laid=laid, plan=plan, index=index_plan(plan),
+        scene=scene, readings=readings, read=read_by_key(scene, readings), shot=shot, laid=laid,
+        facts=Facts(shot, laid), plan=plan, index=index_plan(plan),
         planned=scene, saved=scene, cursor=cursor, window=Window(laid.shot[0]),
+        favourites=favourites(scene),
     )  # fmt: skip
 
 
-def laid_anew(desk: Desk, scene: Scene) -> Desk:
+def favourites(scene: Scene) -> tuple[str, ...]:
+    """The intents on the number keys: those the scene uses most, then others of the table."""
+    used = Counter(beat.intent for beat in scene.beats)
+    known = [name for name in scene_intents(scene) if name not in used and name != "neutral"]
+    return tuple([*(name for name, _ in used.most_common()), *known][:MOST_FAVOURITES])
+
+
+def on_scene(desk: Desk, scene: Scene, readings: Mapping[int, VoiceReading] | None = None) -> Desk:
     """The desk on another scene; its lines are laid anew if any of them, or the time, differs."""
     before = desk.scene
     same = scene.lines == before.lines and scene.clock == before.clock and scene.shot == before.shot
-    shot = desk.shot.changed(scene)
-    return replace(desk, scene=scene, shot=shot, laid=desk.laid if same else lay_shot(shot))
+    if same and readings is None:
+        shot = desk.shot.changed(scene)
+        return replace(desk, scene=scene, shot=shot, facts=Facts(shot, desk.laid))
+    read = {**desk.read, **({} if readings is None else read_by_key(scene, readings))}
+    own = {line.number: read[k] for line in scene.lines if (k := reading_key(line)) in read}
+    shot = desk.shot.changed(scene) if _same(own, desk.readings) else shot_of(scene, own)
+    laid = lay_shot(shot)
+    return replace(
+        desk, scene=scene, readings=own, read=read, shot=shot, laid=laid, facts=Facts(shot, laid)
+    )
+
+
+def _same(one: Mapping[int, VoiceReading], other: Mapping[int, VoiceReading]) -> bool:
+    """True if both are the same readings (not only like ones)."""
+    return one.keys() == other.keys() and all(one[n] is other[n] for n in one)
+
+
+def reading_key(line: Line) -> object:
+    """What a reading depends on: the sound, its part, the text, how words sound."""
+    return (line.sound, line.clip_s, line.say, tuple(sorted(line.sounds_like.items())))
+
+
+def read_by_key(scene: Scene, readings: Mapping[int, VoiceReading]) -> dict[object, VoiceReading]:
+    """Readings by what they depend on, so that undo finds them again."""
+    return {
+        reading_key(line): readings[line.number] for line in scene.lines if line.number in readings
+    }
 
 
 def edit(desk: Desk, did: str, *, choice: Choice | None = None, **parts: Any) -> Desk:
@@ -198,20 +219,25 @@ def edit(desk: Desk, did: str, *, choice: Choice | None = None, **parts: Any) ->
         return replace(desk, choice=same, said="nothing changed: it is so already")
     past = Past(desk.scene, did, desk.past)
     return replace(
-        laid_anew(desk, scene), past=past, future=None, said=did,
+        on_scene(desk, scene), past=past, future=None, said=did, other=None,
         choice=choice if choice is not None else desk.choice,
     )  # fmt: skip
 
 
+def beat_frames(desk: Desk, beat: Beat) -> tuple[int, int] | None:
+    """First and last frame of a beat, by the one rule of the shot; None without a place."""
+    return desk.shot.beat_frames(beat)
+
+
 def undo(desk: Desk) -> Desk:
-    """Back to the scene before the last thing done."""
+    """Back to the scene before the last thing done; the cursor goes to where that was."""
     past = desk.past
     if past is None:
         return say(desk, "nothing to undo")
     future = Past(desk.scene, past.did, desk.future)
     return _valid(
         replace(
-            laid_anew(desk, past.scene),
+            on_scene(desk, past.scene),
             past=past.earlier,
             future=future,
             said=f"undone: {past.did}",
@@ -227,7 +253,7 @@ def redo(desk: Desk) -> Desk:
     past = Past(desk.scene, future.did, desk.past)
     return _valid(
         replace(
-            laid_anew(desk, future.scene),
+            on_scene(desk, future.scene),
             past=past,
             future=future.earlier,
             said=f"again: {future.did}",
@@ -286,7 +312,7 @@ def with_plan(desk: Desk, scene: Scene, plan: Plan, verdicts: Verdicts) -> Desk:
 def edit_whole(desk: Desk, scene: Scene, did: str) -> Desk:
     """Another version of the same scene in its place; the one before is kept for undo."""
     past = Past(desk.scene, did, desk.past)
-    return _valid(replace(laid_anew(desk, scene), past=past, future=None, said=did))
+    return _valid(replace(on_scene(desk, scene), past=past, future=None, said=did))
 
 
 def with_saved(desk: Desk) -> Desk:
@@ -297,19 +323,15 @@ def with_saved(desk: Desk) -> Desk:
 def with_scene_from_disk(desk: Desk, scene: Scene, readings: Mapping[int, VoiceReading]) -> Desk:
     """Take the scene as it stands in the file; what was on the desk stays in the undo history."""
     past = Past(desk.scene, "what the file says", desk.past)
-    shot = shot_of(scene, readings)
+    taken = on_scene(desk, scene, readings)
     return _valid(
         replace(
-            desk,
-            scene=scene,
+            taken,
             saved=scene,
             past_of_saved=past,
-            readings=readings,
-            shot=shot,
-            laid=lay_shot(shot),
             past=past,
             future=None,
-            said="taken from the file",
+            said="the file changed: taken over; z goes back",
         )
     )
 
@@ -318,7 +340,9 @@ def _valid(desk: Desk) -> Desk:
     """Let go of a choice that no longer exists."""
     choice, scene = desk.choice, desk.scene
     gone = (
-        (isinstance(choice, BeatAt) and choice.index >= len(scene.beats))
+        (isinstance(choice, Words) and (choice.line, choice.last) not in desk.facts.word_place)
+        or (isinstance(choice, Phrases) and choice.last >= len(desk.facts.phrases))
+        or (isinstance(choice, BeatAt) and choice.index >= len(scene.beats))
         or (isinstance(choice, PoseAt) and choice.index >= len(scene.poses))
         or (isinstance(choice, NoteAt) and choice.index >= len(scene.notes))
         or (isinstance(choice, ProblemAt) and choice.index >= len(desk.verdicts.problems))

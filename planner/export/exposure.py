@@ -11,11 +11,14 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from types import MappingProxyType
+
+import numpy as np
 
 from planner.export.facts import ShotFacts, said
 from planner.export.plain import one_line
+from planner.motion.mouth import MOUTH, mouth_word
 from planner.plan.suggestion import Suggestion
 from planner.scene import PARTS
 from planner.shot.laid import LaidLine, LaidSyllable
@@ -132,9 +135,25 @@ def _sheet(facts: ShotFacts, who: str) -> Sheet:
         who, facts.frames, _sound(facts, who), _others(facts, who), _held(facts, who),
         Column("action", lanes_of(action)), Column("key poses", lanes_of(_pose_spans(facts, who))),
         Column("beat", lanes_of(_beat_spans(facts, who))),
-        tuple(Column(p, lanes_of(by_part[p])) for p in PARTS if p in by_part),
+        (*(Column(p, lanes_of(by_part[p])) for p in PARTS if p in by_part), *_mouth(facts, who)),
         Column("notes", lanes_of(_note_spans(facts, who))),
     )  # fmt: skip
+
+
+def _mouth(facts: ShotFacts, who: str) -> tuple[Column, ...]:
+    """What jaw and lips do, frame by frame as exposed; no column for who says nothing."""
+    if not facts.lines_of(who):
+        return ()
+    motion = facts.performance.of(who)
+    values = np.stack([motion.channel(name) for name in MOUTH], axis=1)
+    spans: list[Span] = []
+    for frame in range(facts.frames[0], facts.frames[1] + 1):
+        word = mouth_word(values[frame - motion.first_frame])
+        if spans and spans[-1].last == frame - 1 and spans[-1].text == word:
+            spans[-1] = replace(spans[-1], last=frame)
+        elif word:
+            spans.append(Span(frame, frame, word))
+    return (Column("mouth", (tuple(spans),)),)
 
 
 def move_words(entry: Suggestion) -> str:

@@ -21,23 +21,30 @@ from planner.export.exposure import (
     sheet_breaks,
 )
 from planner.export.facts import ShotFacts, shown_frame
+from planner.export.figures import ShotFigure, strip_rows
 from planner.export.page import asset, html_page, isolated
 from planner.export.plain import escaped
+from planner.export.tone_svg import svg_inline
 from planner.frames import FRAMES_PER_FOOT
 
 PAPERS = ("A4", "Letter")
-PORTRAIT_MM = {"A4": 252.0, "Letter": 234.0}  # room for rows, head and key taken off
-ACROSS_MM = {"A4": 164.0, "Letter": 169.0}
-ROW_MIN_MM = 4.5  # room to write by hand in
+PORTRAIT_MM = {"A4": 247.0, "Letter": 229.0}  # room for rows, head and key taken off
+ACROSS_MM = {"A4": 159.0, "Letter": 164.0}
+ROW_MIN_MM = 2.05  # the smallest type that can be read on paper, a line a row
+ROW_WRITTEN_MM = 4.5  # room to write by hand in
+SECONDS_A_SHEET = 4  # common practice: a hundred rows or so
 ROW_MAX_MM = 6.0
 TONE_REACH_ST = 9.0  # semitones from the median to the edge of the tone column
 # Widths in mm; a column shrinks with the others where they do not fit the paper.
-WIDTHS = {"frame": 10.5, "time": 12.5, "held": 8.0, "action": 20.0, "poses": 17.0, "dialogue": 18.0,
-          "others": 13.0, "tone": 13.0, "beat": 18.0, "part": 15.0, "notes": 22.0}  # fmt: skip
+WIDTHS = {
+    "frame": 10.5, "time": 12.5, "timecode": 22.0, "held": 8.0, "action": 20.0, "poses": 17.0,
+    "dialogue": 18.0, "others": 13.0, "tone": 13.0, "beat": 18.0, "part": 15.0, "notes": 22.0,
+}  # fmt: skip
 LANE_SHARE = 0.55  # of its width that each further lane adds to a column
 PORTRAIT_WIDE_MM = 240.0  # columns together; beyond it the smallest type gets too narrow
 TONE_PLACES = 40
-LETTERS_A_LINE, LINES_A_ROW = 13, 1.7  # in a column for a part, about
+LETTERS_A_LINE, LINES_A_ROW = 10, 1.0  # in a column for a part, about
+COVER_HEAD_PX, COVER_PX = 42.0, 700.0  # on the first page; it is 190 mm wide
 _SILENCE = Sound()
 
 
@@ -59,7 +66,7 @@ def exposure_page(
     Without `rows` a sheet holds as many whole feet (or half seconds) as there is room for.
     """
     sheets = exposure_sheets(facts)
-    body = [_paper_choice(paper)]
+    body = [_paper_choice(paper), *(_cover(facts, figure) for figure in facts.figures)]
     looks = [_look(facts, sheet, show, paper, rows) for sheet in sheets]
     for sheet, look in zip(sheets, looks, strict=True):
         breaks = sheet_breaks(facts.frames, look.rows, facts.clock.first_frame)
@@ -72,19 +79,19 @@ def exposure_page(
 def _look(facts: ShotFacts, sheet: Sheet, show: str, paper: str, rows: int | None) -> Look:
     """The paper is turned where the columns need it."""
     names = _names(facts, sheet, Look(1, show, paper, across=False))
-    across = sum(n.width_mm for n in names) > PORTRAIT_WIDE_MM
-    return Look(rows or _rows_that_fit(facts, show, across), show, paper, across)
+    wide = sum(n.width_mm for n in names) > PORTRAIT_WIDE_MM
+    rows = rows or _rows_that_fit(facts, show)
+    across = wide and rows <= min(ACROSS_MM.values()) / ROW_WRITTEN_MM
+    return Look(rows, show, paper, across)
 
 
-def _rows_that_fit(facts: ShotFacts, show: str, across: bool) -> int:
-    """Whole feet, or seconds and their halves, as many as go on either paper; four seconds at most.
-
-    Below a half second's rows the rows get lower than their least height.
-    """
+def _rows_that_fit(facts: ShotFacts, show: str) -> int:
+    """Four seconds, in whole feet where feet are shown; fewer where rows would get too low."""
     nominal = facts.clock.rate.nominal
     unit = FRAMES_PER_FOOT if show == "feet" else max(1, nominal // 2)
-    room = min((ACROSS_MM if across else PORTRAIT_MM).values()) / ROW_MIN_MM
-    return max(unit, min(int(room // unit) * unit, 4 * nominal))
+    room = min(PORTRAIT_MM.values()) / ROW_MIN_MM
+    wanted = -(-SECONDS_A_SHEET * nominal // unit) * unit
+    return max(unit, min(int(room // unit) * unit, wanted))
 
 
 def _css(looks: Sequence[Look]) -> str:
@@ -116,6 +123,18 @@ def _paper_choice(paper: str) -> str:
     return f'<fieldset class="paper"><legend>Paper to print on</legend>{inputs}</fieldset>'
 
 
+def _cover(facts: ShotFacts, figure: ShotFigure) -> str:
+    """A first page a character: its key poses over the words."""
+    rows = strip_rows(facts, figure, COVER_HEAD_PX, COVER_PX)
+    if not rows:
+        return ""
+    drawn = "".join(
+        svg_inline(row, name=f"poses-{facts.figures.index(figure)}-{k}")
+        for k, row in enumerate(rows)
+    )
+    return f'<section class="cover">{drawn}</section>'
+
+
 def _section(
     facts: ShotFacts, sheet: Sheet, look: Look, frames: tuple[int, int], number: int, count: int
 ) -> str:
@@ -133,6 +152,9 @@ def _section(
         f"<header><h2>{isolated(facts.title)}: {isolated(sheet.who)}</h2>"
         f"<p>frames {first}-{last}, {escaped(str(facts.clock.rate))} a second, {exposed}, "
         f"sheet {number} of {count}</p></header>\n"
+        f'<p class="head"><span>scene <b>{isolated(facts.title)}</b></span>'
+        f"<span>shot <b>{facts.plan.shot[0]}-{facts.plan.shot[1]}</b></span>"
+        f'<span class="write">animator</span><span class="write">date</span></p>\n'
         f"<table>\n<colgroup>{columns}</colgroup>\n<thead><tr>{heads}</tr></thead>\n<tbody>\n"
         + "\n".join(rows)
         + f"\n</tbody></table>\n{_KEY}</section></div>"
@@ -159,7 +181,8 @@ def _names(facts: ShotFacts, sheet: Sheet, look: Look) -> list[_Name]:
     """The columns from left to right."""
     names = [_name("frame")]
     if look.show != "frames":
-        names.append(_name("time", "footage" if look.show == "feet" else look.show))
+        kind = "timecode" if look.show == "timecode" else "time"
+        names.append(_name(kind, "footage" if look.show == "feet" else look.show))
     if sheet.held:
         names.append(_name("held"))
     names.append(_name("action", lanes=len(sheet.action.lanes)))

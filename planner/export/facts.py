@@ -106,6 +106,12 @@ class ShotFacts:
 
         return compile_motion(self.plan, self.scene, self.heard)
 
+    @property
+    def given_up(self) -> tuple[str, ...]:
+        """What two orders to one part cost, if the plan has been compiled; in words."""
+        compiled = "performance" in self.__dict__
+        return tuple(g.said for g in self.performance.given_up) if compiled else ()
+
     @cached_property
     def figures(self) -> tuple[ShotFigure, ...]:
         """Each character drawn on every frame."""

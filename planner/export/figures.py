@@ -90,16 +90,21 @@ def draw_strip(
 
 def strip_drawings(facts: ShotFacts, *, head_px: float = 62.0) -> tuple[Drawing, ...]:
     """The key poses alone, row after row across the page, with the words under each."""
-    made = []
-    for figure in facts.figures:
-        apart = APART_S * float(facts.performance.frames_per_s)
-        keys = key_poses(figure.motion, facts.frames, apart)
-        wide = 2.9 * head_px
-        across = max(1, int((STRIP_WIDTH - 2 * GUTTER) // wide))
-        for start in range(0, max(len(keys), 1), across):
-            some = keys[start : start + across]
-            made.append(_strip_row(facts, figure, some, head_px, wide, first=not start))
-    return tuple(made)
+    return tuple(row for figure in facts.figures for row in strip_rows(facts, figure, head_px))
+
+
+def strip_rows(
+    facts: ShotFacts, figure: ShotFigure, head_px: float, width: float = STRIP_WIDTH
+) -> tuple[Drawing, ...]:
+    """One character's key poses, as many across as go in; none where it takes no pose."""
+    apart = APART_S * float(facts.performance.frames_per_s)
+    keys = key_poses(figure.motion, facts.frames, apart)
+    wide = 2.9 * head_px
+    across = max(1, int((width - 2 * GUTTER) // wide))
+    return tuple(
+        _strip_row(facts, figure, keys[k : k + across], head_px, wide, first=not k)
+        for k in range(0, len(keys), across)
+    )
 
 
 def _strip_row(

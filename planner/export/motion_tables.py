@@ -8,15 +8,17 @@ from __future__ import annotations
 
 import csv
 import io
+import re
 from collections.abc import Iterable, Sequence
 
 import numpy as np
 
 from planner.export.exposure import move_words
 from planner.export.facts import ShotFacts
-from planner.export.plain import one_line
+from planner.export.plain import cell, one_line
 
 DIGITS = 4
+_NUMBER = re.compile(r"-?[0-9.]+(?:e[+-][0-9]+)?")
 POSES = ("pose", "accent", "reaction", "gesture", "weight-shift")
 
 
@@ -69,6 +71,8 @@ def plan_poses_csv(facts: ShotFacts) -> str:
 def _table(header: Sequence[str], rows: Iterable[Sequence[str]]) -> str:
     out = io.StringIO()
     writer = csv.writer(out, lineterminator="\n")
-    writer.writerow(header)
-    writer.writerows(rows)
+    writer.writerow([cell(name) for name in header])
+    writer.writerows(
+        [text if _NUMBER.fullmatch(text) else cell(text) for text in row] for row in rows
+    )
     return out.getvalue()

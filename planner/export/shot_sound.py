@@ -13,7 +13,7 @@ import io
 import numpy as np
 from numpy.typing import NDArray
 
-from audio.clip import ANALYSIS_RATE_HZ, load_clip
+from audio.clip import ANALYSIS_RATE_HZ, load_samples
 from planner.export.facts import ShotFacts
 from planner.scene import Line, Scene
 
@@ -48,22 +48,9 @@ def shot_flac(facts: ShotFacts) -> bytes:
 
 
 def _voice(scene: Scene, line: Line) -> tuple[Samples, int]:
-    """A line's samples and their rate: the file's own, or the analysis rate for what only the
-    reader of clips can open (the sound of a video)."""
-    import soundfile
-
-    path = f"{scene.folder}/{line.sound}"
-    start_s, end_s = line.clip_s or (0.0, None)
-    try:
-        with soundfile.SoundFile(path) as sound:
-            rate_hz = int(sound.samplerate)
-            sound.seek(min(round(start_s * rate_hz), len(sound)))
-            count = -1 if end_s is None else round((end_s - start_s) * rate_hz)
-            channels = sound.read(count, dtype="float32", always_2d=True)
-        return channels.mean(axis=1, dtype=np.float32), rate_hz
-    except (soundfile.LibsndfileError, OSError, RuntimeError):
-        clip = load_clip(path, start_s=start_s or None, end_s=end_s)
-        return clip.samples, ANALYSIS_RATE_HZ
+    """A line's samples and their rate, the file's own."""
+    start_s, end_s = line.clip_s or (None, None)
+    return load_samples(f"{scene.folder}/{line.sound}", start_s=start_s, end_s=end_s)
 
 
 def _at_rate(samples: Samples, own_hz: int, rate_hz: int) -> Samples:

@@ -135,7 +135,8 @@ def _fill(
     first, last = facts.frames
     frame = first
     following = [line.frames.first for line in lines[1:]]
-    for line, until in zip(lines, [*following, last + 1], strict=True):
+    ends = [*following, last + 1] if lines else []
+    for line, until in zip(lines, ends, strict=True):
         # A frame that two clips share is the later one's.
         start, end = max(line.frames.first, frame), min(line.frames.last, until - 1, last)
         if start > end:  # shorter than a frame, and the frame is the next one's

@@ -15,7 +15,7 @@ from functools import lru_cache
 import numpy as np
 
 from audio.reading import FloatArray
-from planner.intents import Intent, load_intents, scene_intents
+from planner.intents import Intent, scene_intents
 from planner.motion.table import MotionTable
 from planner.plan.sides import Sides
 from planner.plan.suggestion import Suggestion
@@ -157,8 +157,3 @@ def _number(entry_id: str, letter: str) -> int | None:
     if anchor[:1] == letter and anchor[1:].isdigit():
         return int(anchor[1:]) - 1
     return None
-
-
-def known_intents() -> tuple[str, ...]:
-    """The shipped intents, for which the table must have an attitude."""
-    return tuple(load_intents())

@@ -24,10 +24,12 @@ HIPS_UP, SPINE, CHEST_UP, NECK = 0.28, 0.2, 1.0, 0.24  # heads
 SHOULDERS_OUT, SHOULDERS_AT, SHOULDERS_RAISE = 0.54, 0.83, 0.19
 UPPER_ARM, FOREARM, PALM, FINGERS = 0.74, 0.7, 0.17, 0.19
 ARM = UPPER_ARM + FOREARM
-PLACE_TURN_DEG = 42.0  # hands are staged across the picture rather than into it
+PLACE_TURN_DEG = 50.0  # hands are staged across the picture rather than into it
 HAND_TRAILS_S, FINGERS_TRAIL_S = 0.06, 0.13  # by which hand and fingers are dragged
-CHEST_BEFORE_HIPS_S = 0.06
+ARM_TRAILS_S = 0.05  # by which a hanging arm comes after its shoulder
+CHEST_BEFORE_HIPS_S = 0.075
 CURL_DEG = 75.0
+STRETCHED, STRETCH_ROOM = 0.86, 0.11  # of an arm: from here on it eases into its whole length
 HIP_JOINT, FOOT_OUT, LEG = 0.26, 0.36, 2.3
 UNPLANT_S = 0.25
 SHIFT = 0.34  # heads that the hips go over
@@ -75,7 +77,10 @@ def body_of(motion: CharacterMotion, frames_per_s: float) -> Body:
         out = sign * SHOULDERS_OUT
         up = SHOULDERS_AT + SHOULDERS_RAISE * c[f"{name} shoulder.raise"]
         joints[f"{name} shoulder"] = joints["chest base"] + _of(chest, out, up, 0.0)
-    place = turned(0.4 * c["chest.tip"], PLACE_TURN_DEG * side + 0.6 * trunk_turn, 0.45 * bend)
+    tip, lean = 0.4 * c["chest.tip"], 0.45 * bend
+    place = turned(tip, PLACE_TURN_DEG * side + 0.6 * trunk_turn, lean)
+    # Out and across stay the body's own; only forward is staged.
+    place[:, :, 0] = turned(tip, stands + 0.6 * trunk_turn, lean)[:, :, 0]
     for name, sign in (("left", -1.0), ("right", 1.0)):
         _arm(joints, motion, c, place, name, sign, frames_per_s)
     _legs(joints, hips, c)
@@ -122,28 +127,34 @@ def _arm(
     """Elbow, wrist and fingertip of one arm."""
     shoulder = joints[f"{name} shoulder"]
     own = [c[f"{name} hand.{way}"] for way in ("out", "up", "forward")]
-    wrist = shoulder + ARM * _of(place, sign * own[0], own[1], own[2])
+    near = (sign > 0) == (motion.side > 0)
+    trails_s = ARM_TRAILS_S * (1.0 if near else 2.0)  # the far arm swings after the near one
+    hangs_from = _before(shoulder, -trails_s * frames_per_s)
+    wrist = hangs_from + ARM * _of(place, sign * own[0], own[1], own[2])
     wrist = _planted(wrist, motion, f"{name} hand", frames_per_s)
     reach = wrist - shoulder
     length = np.linalg.norm(reach, axis=1)
-    fits = np.clip(length, 0.3 * ARM, 0.985 * ARM)
+    over = np.maximum(length - STRETCHED * ARM, 0.0) / (STRETCH_ROOM * ARM)
+    fits = np.minimum(length, STRETCHED * ARM) + STRETCH_ROOM * ARM * np.tanh(over)
+    fits = np.maximum(fits, 0.3 * ARM)
     if not any(part == f"{name} hand" for part, _, _ in motion.planted):
         wrist = shoulder + reach * (fits / np.maximum(length, 1e-9))[:, None]
     along = _unit(reach)
     out = c[f"{name} elbow.out"]
     pole = _of(place, sign * (0.3 + 0.9 * out), -0.5 * (1 - 0.5 * out), -0.8 + 0.7 * out)
     pole = _unit(pole - np.sum(pole * along, axis=1)[:, None] * along)
-    near = (UPPER_ARM**2 - FOREARM**2 + fits**2) / (2 * fits)
-    off = np.sqrt(np.maximum(UPPER_ARM**2 - near**2, 0.0))
-    elbow = shoulder + near[:, None] * along + off[:, None] * pole
+    first = (UPPER_ARM**2 - FOREARM**2 + fits**2) / (2 * fits)
+    off = np.sqrt(np.maximum(UPPER_ARM**2 - first**2, 0.0))
+    elbow = shoulder + first[:, None] * along + off[:, None] * pole
     joints[f"{name} elbow"], joints[f"{name} wrist"] = elbow, wrist
-    up = _of(place, 0.0, 0.75, 0.66)
     forearm = _unit(wrist - elbow)
     bend = c[f"{name} wrist.bend"]
     curl = CURL_DEG * (c[f"{name} fingers.curl"] - 0.15)
-    hand = _dragged(_bent(forearm, up, bend), wrist, PALM, HAND_TRAILS_S * frames_per_s)
+    side = place[:, :, 0]
+    back = np.cross(forearm, side) + 0.4 * _of(place, 0.0, 0.6, 0.8)  # of the hand
+    hand = _dragged(_bent(forearm, back, bend), wrist, PALM, HAND_TRAILS_S * frames_per_s)
     joints[f"{name} knuckles"] = wrist + PALM * hand
-    tips = _dragged(_bent(forearm, up, bend - curl), joints[f"{name} knuckles"], FINGERS,
+    tips = _dragged(_bent(forearm, back, bend - curl), joints[f"{name} knuckles"], FINGERS,
                     FINGERS_TRAIL_S * frames_per_s)  # fmt: skip
     joints[f"{name} fingertip"] = joints[f"{name} knuckles"] + FINGERS * tips
 
@@ -151,7 +162,8 @@ def _arm(
 def _dragged(direction: FloatArray, root: FloatArray, length: float, frames: float) -> FloatArray:
     """A direction whose end would rather be where it was a moment ago: it trails its root."""
     tip = root + length * direction
-    found: FloatArray = _unit(_before(tip, -frames) - root)
+    was = sum(_before(tip, -share * frames) for share in (0.4, 0.8, 1.2, 1.6)) / 4
+    found: FloatArray = _unit(was - root)
     return found
 
 

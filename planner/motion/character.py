@@ -10,9 +10,6 @@ from bisect import bisect_left
 from collections.abc import Sequence
 from functools import lru_cache
 
-import numpy as np
-
-from audio.reading import FloatArray
 from planner.motion.attitudes import Attitudes, groups_of
 from planner.motion.gaze import look_place, returns
 from planner.motion.orders import (
@@ -33,9 +30,12 @@ from planner.plan.suggestion import Suggestion
 from planner.scene import Scene
 
 BODY = ("head", "chest", "shoulders", "hips", "hands", "fingers")  # what settles
-FACES = ("eyes", "brows", "lids", "mouth")
+TRAILING = ("head", "chest", "shoulders", "hips")  # parts that a plan has followers of
+TRUNK = ("head", "chest", "shoulders", "hips")  # what eases on in a hold
 LOOKS_LATE = 0
 AT_REST = 0.02
+LEADS_BY = 0.8  # of the lag between their own turns, for the head's way through the picture
+FLOWS_S = 0.06  # a heavy part does not stop before it goes past its end
 
 
 class _Character:
@@ -98,19 +98,18 @@ class _Character:
         self.last_change, self.last_size = terms, max(entry.size, 0.05)
         start = entry.timing_chart[0].at if entry.timing_chart else 0.0
         opens = start > 0.5  # already there as the shot opens
+        tail, own, groups = _tail(entry), self.curves[entry.id], self.groups
+        trails = {g: self._curve_of(e) for g in TRAILING if (e := self.trails.get((tail, g)))}
+        chest_leads = self.leading[entry.id] = self.attitudes.chest_leads(entry)
+        lates = late_frames(self.table, chest_leads, self.facing, self.rate)
         for channel, amount in terms.items():
-            group = self.groups[channel]
-            trail = self.trails.get((_tail(entry), group))
-            if trail is not None:
-                curve = self._curve_of(trail)
+            curve = trails.get(groups[channel])
+            if curve is not None:
                 self.rows.add(curve, channel, amount)
             else:
-                late = 0 if opens else self.late(entry, channel)
-                self.rows.add(self.curves[entry.id], channel, amount, late)
-        row = self.table.raw[
-            "late_chest_leads_ms" if self.attitudes.chest_leads(entry) else "late_ms"
-        ]
-        ahead_s = (float(row["chest"]) - float(row["head"])) / 1000
+                self.rows.add(own, channel, amount, 0 if opens else lates[channel])
+        row = self.table.raw["late_chest_leads_ms" if chest_leads else "late_ms"]
+        ahead_s = LEADS_BY * (float(row["chest"]) - float(row["head"])) / 1000
         self.leads.append((entry.frames[0], ahead_s))
         if not opens:
             self._pose_bulges(entry, terms)
@@ -140,6 +139,9 @@ class _Character:
             for channel, amount in change.items():
                 self.rows.add(curve, channel, amount, self.late(entry, channel))
             self._pose_bulges(entry, change)
+        if entry.path == "still":
+            self.rows.add(curve, len(self.table.channels) + 4, 1.0)
+            return
         terms, first = effect_terms(self.table, entry, self.facing)
         if entry.kind == "weight-shift":
             terms = self._weight(entry, terms)
@@ -202,7 +204,8 @@ class _Character:
             group = self.groups[channel]
             if group in BODY:
                 late = self.late(mover, channel) if mover.kind == "pose" else 0
-                self.rows.add(self.curves[entry.id], channel, amount * share, max(late, 0))
+                early = 0 if group == "head" else round(FLOWS_S * self.rate)
+                self.rows.add(self.curves[entry.id], channel, amount * share, max(late, 0) - early)
 
     def _hold(self, entry: Suggestion) -> None:
         """On the way the last move went, or as it says, by what it says."""
@@ -210,7 +213,7 @@ class _Character:
         if entry.direction.startswith(("on", "easing back")):
             sign = -1.0 if entry.direction.startswith("easing") else 1.0
             share = sign * min(entry.size / self.last_size, 0.05)
-            total = {c: a * share for c, a in self.last_change.items() if self.groups[c] in BODY}
+            total = {c: a * share for c, a in self.last_change.items() if self.groups[c] in TRUNK}
         else:
             for channel, amount, _ in effect_terms(self.table, entry, self.facing)[0]:
                 total[channel] = total.get(channel, 0.0) + amount
@@ -315,9 +318,3 @@ def key_moments(own: Sequence[Suggestion]) -> tuple[KeyMoment, ...]:
         if e.kind in kinds and e.hit is not None
     ]
     return tuple(sorted(found, key=lambda k: (k.frame, k.of)))
-
-
-def at_extremes(values: FloatArray) -> FloatArray:
-    """Largest change from frame to frame of each channel, shape (channels,)."""
-    found: FloatArray = np.abs(np.diff(values, axis=0)).max(axis=0, initial=0.0)
-    return found

@@ -27,10 +27,12 @@ from planner.motion.table import MotionTable, load_table
 from planner.plan.suggestion import Plan, Suggestion
 from planner.scene import Scene
 
-EXTRA = ("gaze.turn", "gaze.up", "left blink", "right blink")  # summed beside the channels
+# Summed beside the channels.
+EXTRA = ("gaze.turn", "gaze.up", "left blink", "right blink", "stillness")
+STOPS_BY = 0.85  # of the idle life: a stop is nearly still
 SOFT_SHARE = 0.12  # of a channel's range, over which it eases into its limit
 JAW_SPEAKS_BY = 1.0
-CHANGES_LEAD_S = 0.35
+CHANGES_LEAD_S = 0.5  # over so long another part takes the lead
 LIPS_ASIDE = 0.6  # of an attitude's lips while the mouth speaks
 
 Readings = Mapping[int, VoiceReading]
@@ -97,7 +99,8 @@ class Compiler:
         rounded_off(sums, table, rate)
         values = table.rest() + sums[:, : len(table.channels)]
         times = np.arange(count) / rate
-        values += idle_of(who, times, table)
+        stops = np.clip(sums[:, -1:], 0.0, 1.0)
+        values += idle_of(who, times, table) * (1 - STOPS_BY * stops)
         _weigh(values, table)
         _eyes(values, sums[:, len(table.channels) :], fixations(who, times, table), table, facing)
         spoken = [
@@ -171,11 +174,9 @@ def rounded_off(sums: FloatArray, table: MotionTable, rate: float) -> None:
         columns = [i for i, g in enumerate(groups) if g == group and np.any(sums[:, i])]
         if not columns or reach < 1:
             continue
-        padded = np.pad(sums[:, columns], ((reach, reach), (0, 0)), mode="edge")
-        total = np.zeros((len(sums), len(columns)))
-        for k, weight in enumerate(weights):
-            total += weight * padded[k : k + len(sums)]
-        sums[:, columns] = total
+        for i in columns:
+            padded = np.pad(sums[:, i], reach, mode="edge")
+            sums[:, i] = np.convolve(padded, weights, "valid")
 
 
 def _leading(leads: Sequence[tuple[int, float]], first: int, count: int, rate: float) -> FloatArray:
@@ -184,10 +185,14 @@ def _leading(leads: Sequence[tuple[int, float]], first: int, count: int, rate: f
         return np.zeros(count)
     frames = np.array([f - first for f, _ in leads], dtype=np.float64)
     ahead = np.array([s for _, s in leads])
-    points = np.concatenate([frames - CHANGES_LEAD_S * rate, frames])
-    values = np.concatenate([np.concatenate([ahead[:1], ahead[:-1]]), ahead])
-    order = np.argsort(points, kind="stable")
-    found: FloatArray = np.interp(np.arange(count), points[order], values[order])
+    steps = np.diff(ahead, prepend=ahead[:1])
+    found = np.full(count, ahead[0])
+    half = CHANGES_LEAD_S * rate / 2
+    for at, step in zip(frames[steps != 0], steps[steps != 0], strict=True):
+        low, high = max(int(at - half), 0), min(int(at + half) + 2, count)
+        u = np.clip((np.arange(low, high) - at) / (2 * half) + 0.5, 0.0, 1.0)
+        found[low:high] += step * u * u * (3 - 2 * u)
+        found[high:] += step
     return found
 
 
@@ -220,15 +225,14 @@ def limited(values: FloatArray, table: MotionTable) -> FloatArray:
     low = np.array([c.low for c in table.channels])
     high = np.array([c.high for c in table.channels])
     room = SOFT_SHARE * (high - low)
-    over = np.maximum(values - (high - room), 0.0)
-    under = np.maximum((low + room) - values, 0.0)
-    soft = values - over + room * np.tanh(over / room)
-    soft = soft + under - room * np.tanh(under / room)
     rest = np.array([c.rest for c in table.channels])
     # A rest within the soft zone (lids, a jaw that is shut) stays where it is.
-    hard = np.clip(values, low, high)
-    near = (rest - low < room) | (high - rest < room)
-    found: FloatArray = np.where(near, hard, soft)
+    soft = ~((rest - low < room) | (high - rest < room))
+    found: FloatArray = np.clip(values, low, high)
+    for edge, sign in ((high - room, 1.0), (low + room, -1.0)):
+        frame, channel = np.nonzero((sign * (values - edge) > 0) & soft)
+        over = np.abs(values[frame, channel] - edge[channel]) / room[channel]
+        found[frame, channel] = edge[channel] + sign * room[channel] * np.tanh(over)
     return found
 
 
@@ -244,8 +248,3 @@ def held_frames(who: str, scene: Scene, readings: Readings, first: int, count: i
     held = (frames - scene.clock.first_frame) % step
     found: IntArray = np.maximum(frames - held - first, 0)
     return found
-
-
-def overruled(given_up: Sequence[GivenUp]) -> tuple[str, ...]:
-    """What was given up, in words."""
-    return tuple(g.said for g in given_up)

@@ -15,7 +15,13 @@ import numpy as np
 from audio.reading import FloatArray
 from planner.motion.table import MotionTable
 
-_PAIRS = {"shoulders": "shoulder", "fingers": "fingers", "hands": "hand"}
+_PAIRS = {
+    "shoulders": "shoulder",
+    "fingers": "fingers",
+    "hands": "hand",
+    "wrists": "wrist",
+    "elbows": "elbow",
+}
 IN_SHARE = 0.42  # of a breath goes in; out is slower (common physiology)
 
 

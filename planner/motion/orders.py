@@ -90,10 +90,24 @@ def chart_marks(entry: Suggestion, until: int | None = None) -> tuple[Marks, Mar
         keys = [m for m in keys if m[0] <= until]
         if not keys or keys[-1] != marks[-1]:
             keys.append(marks[-1])
+    sighs = entry.kind == "breath" and entry.direction == "down"
+    if (entry.kind == "hold" or sighs) and len(marks) > 1:
+        marks = keys = _slowing(marks, 3 if sighs else 2)
     if entry.kind == "settle":  # half way is furthest past the end
         marks = [(f, 1.0 - abs(2.0 * at - 1.0)) for f, at in marks]
         keys = [(f, 1.0 - abs(2.0 * at - 1.0)) for f, at in keys]
     return tuple(zip(*marks, strict=True)), tuple(zip(*keys, strict=True))  # type: ignore[return-value]
+
+
+def _slowing(marks: Sequence[tuple[int, float]], power: int) -> list[tuple[int, float]]:
+    """A hold's drift, or a sigh: ever slower, between its first and last mark."""
+    (first, low), (last, high) = marks[0], marks[-1]
+    found = {first: low}
+    for u in (0.06, 0.15, 0.28, 0.42, 0.58, 0.76, 1.0):
+        frame = first + round(u * (last - first))
+        share = (frame - first) / max(last - first, 1)
+        found[frame] = low + (high - low) * (1 - (1 - share) ** power)
+    return sorted(found.items())
 
 
 def settle_conflicts(own: Sequence[Suggestion]) -> tuple[dict[str, int | None], list[GivenUp]]:
@@ -181,7 +195,7 @@ def _trunk_aside(
     down = SINK * amount("hips.sink")
     way = float(np.hypot(across, down))
     if abs(across) >= abs(down):
-        return [(index["hips.sink"], bulge * way / SINK)]
+        return [(index["hips.sink"], 1.3 * bulge * way / SINK)]
     return [(index["hips.shift"], facing * bulge * way / SHIFT)]
 
 

@@ -20,9 +20,10 @@ _MEANS = {
     "opposite of toward": "away", "opposite of away": "toward", "opposite of forward": "back",
     "opposite of back": "forward", "past the end": "past", "easing back": "easing back",
     "on": "on", "forward": "forward", "toward": "toward", "away": "away", "back": "back",
-    "nod": "down", "shake": "side", "point": "toward", "count": "up",
     "up": "up", "down a little": "down a little", "down": "down", "side": "side",
     "other side": "other side", "level": "level", "freezes": "freezes", "open": "open", "in": "in",
+    "shake": "shake", "nod": "nod", "wide": "wide", "narrow": "narrow", "still": "still",
+    "point": "point", "count": "count",
 }  # fmt: skip
 _LONGEST_FIRST = sorted(_MEANS, key=len, reverse=True)
 _SIGN = {"right": 1, "left": -1}

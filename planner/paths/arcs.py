@@ -27,8 +27,9 @@ SURE_SIZE = 0.1  # of the figure: in a smaller move nothing is certain
 SURE_FRAMES = 5.0  # at 24: in a shorter move neither
 BULGE_USUAL = 0.04  # of the chord; common practice, an arc of 18 degrees
 BULGE_LOOK = 0.02  # of the chord: flatter than that is told
-BULGE_SURE = 0.004  # what people move is that flat about once a minute
+BULGE_SURE = 0.003  # what people move is that flat about once a minute
 AXIS_USUAL = 0.02  # of the size: less aside than this is a move along one axis
+CURVED = 0.06  # of the chord: nothing to look closer at
 BULGE_ERROR = 0.008
 BACK_USUAL = 0.05  # of the chord between the ways there and back
 BACK_LOOK = 0.03
@@ -37,10 +38,10 @@ BACK_UNSEEN = 0.0035  # of the figure: nearer together is one path to the eye
 BACK_WITHIN_S = 2.0  # a way back later than this is not seen as the same
 BACK_HOME = 0.2  # of the size: how near it must come back
 BREAK_USUAL = 0.2  # of the step length; a corner of 40 degrees
-BREAK_SURE = 0.45  # of the step length, to be certain
+BREAK_SURE = 0.5  # of the step length, to be certain
 BREAK_OF_FIGURE = 0.004  # what leaves the curve by less is not seen
 BREAK_SURE_OF_FIGURE = 0.008
-BREAK_TIMES = 6.0  # what the drawings around leave their curves by
+BREAK_TIMES = 8.0  # what the drawings around leave their curves by
 BREAK_SPEED = 0.3  # of the move's greatest step: slower turns are ends of moves
 OUTER_STEP = 0.2  # of the inner steps: nearer points do not tell where the curve goes
 BREAK_PATH = 0.01  # of the path: what leaves it by less is not seen
@@ -99,7 +100,10 @@ def _straight(figure: Figure, track: Track, move: int) -> Iterator[Finding]:
     """A move whose path is a straight line; told as one axis where that axis is the picture's."""
     moves = track.moves
     first, last = int(moves.first[move]), int(moves.last[move])
-    if moves.chord[move] < 0.5 * moves.size[move]:
+    curved = (
+        moves.bulge[move] > CURVED + ERRORS * SMOOTH_NOISE * track.signal.noise / moves.size[move]
+    )
+    if curved or moves.chord[move] < 0.5 * moves.size[move]:
         return
     bow, chord = bow_of(track.signal.flow[first : last + 1])
     if bow >= BULGE_LOOK:

@@ -145,6 +145,8 @@ def _frozen_stretches(figure: Figure, track: Track, still: BoolArray) -> Iterato
     if track.point.part in CARRYING_PARTS:
         return
     for first, last in zip(*runs(still), strict=True):
+        if last - first + 1 < STILL_LOOK * figure.per_trade_frame:
+            continue
         span = _at_rest(track, int(first), int(last), figure)
         length = span[1] - span[0] + 1
         moves = reach_of(track.signal.flow[span[0] : span[1] + 1]) > 0.0
@@ -183,6 +185,7 @@ def _frozen(
     frames = figure.frames(*span)
     points = signal.flow[span[0] : span[1] + 1]
     wander = float(np.linalg.norm(points - points.mean(axis=0), axis=1).max())
+    wander = wander if wander > 1e-9 * figure.extent else 0.0
     usual = 2.0 * FROZEN_OF_FIGURE * figure.extent
     moved = "nothing at all changes" if wander == 0 else f"it stays within {wander:.2g}"
     moved += "" if wander == 0 else f" {figure.unit}, no more than noise"

@@ -36,7 +36,8 @@ TURN_GAP = 3.0  # frames at 24 between two moves that make a turn
 TURN_COSINE = -0.2  # a turn by 100 degrees or more
 OPPOSED_COSINE = -0.5
 OPPOSED_SURE = -0.7
-OPPOSED_SIZE = 0.03  # of the figure
+OPPOSED_SIZE = 0.04  # of the figure
+OPPOSED_APART = 0.4  # of BLOCK_FRAMES
 SAME_LAG = 0.05  # frames; under it nobody leads and the habit decides
 LAG_ERROR = 0.1  # frames, beside what noise adds
 # leader by habit first; these parts can move as a block, so they give findings
@@ -254,7 +255,7 @@ def _opposed(figure: Figure) -> Iterator[Finding]:
             opposed = opposed and float(before @ theirs[k][1]) < OPPOSED_COSINE
             if apart < BLOCK_FRAMES * figure.per_trade_frame and opposed:
                 sure = min(size, theirs[k][3]) >= OPPOSED_SIZE * figure.extent
-                sure = sure and apart < 0.6 * BLOCK_FRAMES * figure.per_trade_frame
+                sure = sure and apart < OPPOSED_APART * BLOCK_FRAMES * figure.per_trade_frame
                 sure = sure and max(float(after @ theirs[k][2]),
                                     float(before @ theirs[k][1])) < OPPOSED_SURE  # fmt: skip
                 yield _opposed_finding(figure, first, second, 0.5 * (at + times[k]), apart, sure)

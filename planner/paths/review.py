@@ -11,7 +11,7 @@ What it does not do: judge. A finding is a remark that a choice can overrule.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from types import MappingProxyType
 from typing import Any
@@ -41,7 +41,9 @@ from planner.paths.ranges import runs
 from planner.paths.settles import settle_findings
 from planner.paths.shakes import shake_findings
 from planner.paths.signals import BoolArray, grain_of
+from planner.paths.spacing import spacing_findings
 from planner.paths.tracks import Tracks
+from planner.paths.twins import twin_findings
 from planner.scene import Planted, Scene, TrackOf
 
 FEWEST_FRAMES = 8  # under this nothing can be said of a movement
@@ -90,6 +92,7 @@ class PathReview:
     frames: tuple[int, int] = (0, 0)
     tracks: tuple[str, ...] = ()
     chunk: Mapping[str, Any] | None = None
+    meant: tuple[tuple[Finding, str], ...] = ()
 
     @property
     def ok(self) -> bool:
@@ -103,6 +106,7 @@ class PathReview:
             "moves": [move.to_json() for move in self.moves],
             "lags": [lag.to_json() for lag in self.lags],
             "findings": [finding.to_json() for finding in self.findings],
+            "meant": [{**finding.to_json(), "why": why} for finding, why in self.meant],
             "warnings": list(self.remarks),
         }  # fmt: skip
         if self.chunk is not None:
@@ -148,7 +152,7 @@ def review_paths(
     findings = [tie(finding, words, beats) for finding in findings]
     return PathReview(
         tuple(sorted(moves, key=lambda m: (m.frames, m.track))), tuple(lags),
-        tuple(sorted(findings, key=lambda f: (f.frames, f.kind))), tuple(remarks),
+        tuple(sorted(findings, key=lambda f: (-f.certainty, f.frames, f.kind))), tuple(remarks),
         (tracks.first_frame, tracks.last_frame), tracks.names,
     )  # fmt: skip
 
@@ -162,6 +166,8 @@ def _nothing(tracks: Tracks, who: str | None) -> str:
 def _checks(figure: Figure) -> Iterator[Finding]:
     yield from arc_findings(figure)
     yield from settle_findings(figure)
+    yield from spacing_findings(figure)
+    yield from twin_findings(figure)
     yield from hold_findings(figure)
     yield from shake_findings(figure)
     yield from chain_findings(figure)
@@ -264,3 +270,15 @@ def only_frames(review: PathReview, frames: tuple[int, int]) -> PathReview:
         findings=tuple(f for f in review.findings if overlap(f.frames, frames) > 0),
         frames=frames, chunk=MappingProxyType(chunk),
     )  # fmt: skip
+
+
+def without_meant(review: PathReview, why: Callable[[Finding], str]) -> PathReview:
+    """The review with what is meant set apart. why : the reason a finding was accepted, or ""."""
+    accepted = tuple((f, why(f)) for f in review.findings if why(f))
+    left = tuple(f for f in review.findings if not why(f))
+    return replace(review, findings=left, meant=(*review.meant, *accepted))
+
+
+def only_kinds(review: PathReview, kinds: Sequence[str]) -> PathReview:
+    """The findings of some kinds alone."""
+    return replace(review, findings=tuple(f for f in review.findings if f.kind in kinds))

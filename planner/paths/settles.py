@@ -63,6 +63,19 @@ def braking_frames(steps: np.ndarray, peak: int, stands: int) -> float:
     return _crossing(steps, last, SLOW * top) - _crossing(steps, fast + 1, FAST * top)
 
 
+def _drawn_steps(figure: Figure, track: Track, move: int) -> tuple[np.ndarray, int, int, float]:
+    """Steps to read a stop from, the move's first and last of them, and even frames a step.
+
+    On held drawings the drawings themselves are read: what joins them is no one's spacing.
+    """
+    first, last = int(track.moves.first[move]), int(track.moves.last[move])
+    if len(track.at) >= len(track.signal.steps):
+        return track.signal.steps, first, last, 1.0
+    at = track.at / figure.step
+    begin, end = (int(np.argmin(np.abs(at - k))) for k in (first, last))
+    return track.drawn.steps, begin, end, len(track.signal.steps) / len(track.at)
+
+
 def _crossing(steps: np.ndarray, at: int, level: float) -> float:
     """Where the steps fall under a level between at - 1 and at."""
     before, here = float(steps[at - 1]), float(steps[at])
@@ -77,7 +90,9 @@ def _after_overshoot(figure: Figure, track: Track, move: int) -> Iterator[Findin
     last = float(moves.end[move]) + settle
     frames = figure.frames(float(moves.first[move]), last)
     error = 2.0 * FRAME_ERROR
-    sure = settle + FRAME_ERROR < SETTLE_SURE * figure.per_trade_frame and sure_of(
+    held = len(track.signal.steps) / max(len(track.at), 1)
+    coarse = FRAME_ERROR + 2.0 * max(held - 1.0, 0.0)  # a drawing on either end
+    sure = settle + coarse < SETTLE_SURE * figure.per_trade_frame and sure_of(
         figure, track, float(moves.size[move]), float(moves.last[move] - moves.first[move])
     )
     yield Finding(
@@ -94,24 +109,26 @@ def _after_overshoot(figure: Figure, track: Track, move: int) -> Iterator[Findin
 
 
 def _without_overshoot(figure: Figure, track: Track, move: int) -> Iterator[Finding]:
-    moves, steps = track.moves, track.signal.steps
-    first, last = int(moves.first[move]), int(moves.last[move])
-    stands = max(2, round(STANDS_FRAMES * figure.per_trade_frame))
+    moves = track.moves
+    steps, first, last, per_drawing = _drawn_steps(figure, track, move)
+    stands = max(2, round(STANDS_FRAMES * figure.per_trade_frame / per_drawing))
     cut = steps[first : last + stands + 3]
-    if len(cut) < 4:
+    if len(cut) < 4 or last <= first:
         return
     peak = int(np.argmax(cut[: last - first + 1]))
     brakes = braking_frames(cut, peak, stands)
-    length = max(float(moves.end[move] - moves.start[move]), 1.0)
+    length = max(float(moves.end[move] - moves.start[move]) / per_drawing, 1.0)
     share = brakes / length
     if share >= BRAKE_LOOK:
         return
     error = 2.0 * track.signal.noise / max(float(cut[peak]), 1e-300)
-    scale = max(figure.per_trade_frame, 1.0)
-    sure = sure_of(figure, track, float(moves.size[move]), length) and any(
+    scale = max(figure.per_trade_frame / per_drawing, 1.0)
+    large = sure_of(figure, track, float(moves.size[move]), length * per_drawing)
+    sure = large and any(
         share + error / length < most and brakes + error < frames * scale
         for most, frames in BRAKE_SURE
     )
+    brakes = brakes * per_drawing
     frames = figure.move_frames(track, move)
     told = figure.step * brakes
     yield Finding(

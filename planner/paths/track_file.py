@@ -1,5 +1,8 @@
 """Track files: CSV `frame,NAME.x,NAME.y[,NAME.z]`, one row a frame, and BVH by its ending.
 
+A column NAME.confidence, as `track` writes it, may stand beside a point and is not read: where a
+point was not seen for certain, its cells are empty or it was told.
+
 Read with the file's line for every mistake. UTF-8 (a byte order mark and CRLF are fine); commas,
 semicolons or tabs between cells; an empty cell or "nan" is a gap, a missing row too, and both are
 stated. What cannot be right is refused rather than guessed: a frame that stands twice, rows out of
@@ -135,6 +138,8 @@ def _columns(
         if lower[index] == "frame":
             continue
         name, dot, axis = cell.rpartition(".")
+        if name and axis.lower() == "confidence":
+            continue
         if not dot or not name or axis.lower() not in _AXES:
             raise TableError(f'column "{cell}" is neither frame nor NAME.x, NAME.y or NAME.z',
                              where=where, mend="rename it or leave it out")  # fmt: skip

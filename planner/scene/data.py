@@ -153,6 +153,23 @@ class Note:
 
 
 @dataclass(frozen=True, slots=True)
+class Meant:
+    """A finding or a verdict that was accepted, and why.
+
+    `kind` is the finding's ("straight-path"), or "early" or "late" for a key pose. `line` and
+    `words` tie it to words, so that it follows them.
+    """
+
+    kind: str
+    who: str
+    part: str
+    frames: tuple[int, int]
+    why: str
+    line: int | None = None
+    words: tuple[int, int] | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class Scene:
     """All that a scene file says. `folder` is where its sounds are looked up."""
 
@@ -175,6 +192,7 @@ class Scene:
     tolerance: Mapping[str, tuple[int, int]] = field(default_factory=lambda: MappingProxyType({}))
     passes: Passes = field(default_factory=Passes)
     notes: tuple[Note, ...] = ()
+    meant: tuple[Meant, ...] = ()
     folder: str = "."
     file: str = "scene.yaml"
     places: Mapping[str, int] = field(default_factory=lambda: MappingProxyType({}))

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from planner.paths.compare import Changes
-from planner.paths.findings import Finding
+from planner.paths.findings import Finding, overlap
 from planner.paths.lags import Lag
 from planner.paths.review import Move, PathReview
 
@@ -27,9 +28,13 @@ LAGS_LIKE = 0.9  # likeness from which a lag is shown in the summary
 
 
 def print_review(
-    review: PathReview, changes: Changes | None = None, *, moves: bool = False
-) -> None:
-    """Findings, with `moves` every move and lag, then what changed, on standard output."""
+    review: PathReview, changes: Changes | None = None, *, moves: bool = False,
+    worst: int | None = None,
+) -> None:  # fmt: skip
+    """Findings, with `moves` every move and lag, then what changed, on standard output.
+
+    worst : so many findings, the surest first; they are grouped by the move they are about.
+    """
     from planner.commands._shared import console
 
     out = console()
@@ -38,9 +43,12 @@ def print_review(
     if review.chunk is not None:
         _print_chunk(out, review)
     if review.findings:
-        out.print(_findings_table(review.findings))
+        out.print(_findings_table(review.findings, worst or SHOWN_MAX))
     else:
         out.print("nothing found")
+    for finding, why in review.meant:
+        out.print(f"meant: {finding.kind}, {', '.join(finding.parts)}, frames "
+                  f"{_span(finding.frames)}: {why}")  # fmt: skip
     if moves and review.moves:
         out.print(MOVES_LEGEND)
         out.print(_moves_table(review.moves))
@@ -78,15 +86,40 @@ def _span(frames: tuple[int, int]) -> str:
     return f"{frames[0]}" if frames[0] == frames[1] else f"{frames[0]}-{frames[1]}"
 
 
-def _findings_table(findings: tuple[Finding, ...]) -> Table:
-    table = _table("frames", "kind", "sure", "what was measured", wide="what was measured")
-    for finding in findings[:SHOWN_MAX]:
-        table.add_row(
-            _span(finding.frames), finding.kind, "certain" if finding.certain else "perhaps",
-            finding.text,
-        )  # fmt: skip
-    if len(findings) > SHOWN_MAX:
-        table.add_row("...", "", "", f"{len(findings) - SHOWN_MAX} more in the JSON")
+def grouped(findings: Sequence[Finding]) -> list[list[tuple[int, Finding]]]:
+    """Findings by move, numbered from 1 in the order given: each group led by its surest.
+
+    A finding joins a group if it shares a part and half of its frames with the group's first.
+    """
+    groups: list[list[tuple[int, Finding]]] = []
+    for number, finding in enumerate(findings, start=1):
+        for group in groups:
+            first = group[0][1]
+            length = min(f.frames[1] - f.frames[0] + 1 for f in (first, finding))
+            near = 2 * overlap(first.frames, finding.frames) >= length
+            if near and first.who == finding.who and set(first.parts) & set(finding.parts):
+                group.append((number, finding))
+                break
+        else:
+            groups.append([(number, finding)])
+    return groups
+
+
+def _findings_table(findings: tuple[Finding, ...], most: int) -> Table:
+    table = _table("no.", "frames", "kind", "sure", "what was measured", wide="what was measured")
+    shown = 0
+    for group in grouped(findings):
+        for place, (number, finding) in enumerate(group):
+            if shown == most:
+                break
+            shown += 1
+            table.add_row(
+                f"{number}", _span(finding.frames), ("+ " if place else "") + finding.kind,
+                f"{finding.certainty:.0%}", finding.text,
+            )  # fmt: skip
+    if len(findings) > shown:
+        table.add_row("...", "", "", "", f"{len(findings) - shown} more; --worst N shows more, "
+                      "JSON has them all")  # fmt: skip
     return table
 
 

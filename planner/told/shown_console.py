@@ -14,6 +14,10 @@ from audio.shown import shown
 class SafeConsole(Console):
     """A console that prints no control character but its own styles'."""
 
+    def on_broken_pipe(self) -> None:
+        """Nobody reads on; `planner.cli` ends quietly, where rich exits with 1."""
+        raise BrokenPipeError
+
     def render(self, renderable: Any, options: ConsoleOptions | None = None) -> Iterable[Segment]:
         """As in rich, each piece of text cleaned."""
         for text, style, control in super().render(renderable, options):

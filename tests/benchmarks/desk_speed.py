@@ -89,7 +89,7 @@ async def measure(path: Path, presses: int) -> dict[str, float]:
 
     textual_s = time.process_time() - begin_s
     begin_s = time.process_time()
-    from planner.desk.opening import open_app
+    from planner.desk.run import open_app
 
     app = open_app(str(path))
     painted = Painted(app)

@@ -4,8 +4,12 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from planner.desk.actions import ACTIONS
+
 if TYPE_CHECKING:
     from textual.pilot import Pilot
+
+DOINGS = {action.id: action.do for action in ACTIONS if action.do is not None}
 
 
 async def settle(pilot: Pilot[int], rounds: int = 1) -> None:

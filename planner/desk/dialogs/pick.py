@@ -14,7 +14,7 @@ from textual.widgets.option_list import Option
 
 from audio.shown import shown, shown_line
 from planner.desk.dialogs.dialog import Dialog
-from planner.desk.picking import Entry, matching
+from planner.desk.entries import Entry, matching
 
 NAME_CELLS = 16
 
@@ -27,17 +27,19 @@ class Pick(Dialog[str]):
         Binding("up", "step(-1)", "previous", priority=True),
         Binding("pagedown", "step(8)", "on", priority=True),
         Binding("pageup", "step(-8)", "back", priority=True),
+        Binding("tab", "take_on", "take, and go on", priority=True),
     ]
 
     def __init__(
         self, question: str, entries: Sequence[Entry], *, chosen: str = "",
-        none: str = "nothing like that; esc",
+        none: str = "nothing like that; esc", tab: str = "",
     ) -> None:  # fmt: skip
         super().__init__()
         self._question = shown(question)
         self._entries = tuple(entries)
         self._chosen = chosen
         self._none = none
+        self._tab = tab
 
     def compose(self) -> ComposeResult:
         """The question, the filter, the list."""
@@ -66,9 +68,10 @@ class Pick(Dialog[str]):
             listed.add_option(Option(Text(self._none, "italic"), disabled=True))
             self.query_one("#reason", Static).update("")
             return
-        listed.add_options(Option(_line(entry), id=entry.id) for entry in found)
-        ids = [entry.id for entry in found]
-        listed.highlighted = ids.index(self._chosen) if self._chosen in ids and not text else 0
+        listed.add_options(_options(found, headed=not text))
+        ids = [listed.get_option_at_index(i).id for i in range(listed.option_count)]
+        chosen = self._chosen if not text and self._chosen in ids else found[0].id
+        listed.highlighted = ids.index(chosen)
 
     def on_option_list_option_highlighted(self, event: OptionList.OptionHighlighted) -> None:
         """The lit entry's reason in full."""
@@ -79,8 +82,18 @@ class Pick(Dialog[str]):
         """Light another entry."""
         listed = self.query_one(OptionList)
         if listed.highlighted is not None:
-            at = listed.highlighted + by
-            listed.highlighted = min(max(at, 0), listed.option_count - 1)
+            at = min(max(listed.highlighted + by, 0), listed.option_count - 1)
+            way = 1 if by > 0 else -1
+            while listed.get_option_at_index(at).disabled and 0 <= at + way < listed.option_count:
+                at += way
+            if not listed.get_option_at_index(at).disabled:
+                listed.highlighted = at
+
+    def action_take_on(self) -> None:
+        """Give back the entry that is lit, with the sign that one goes on after it."""
+        listed = self.query_one(OptionList)
+        if self._tab and listed.highlighted is not None:
+            self.answer(f"{self._tab}{listed.get_option_at_index(listed.highlighted).id}")
 
     def on_input_submitted(self) -> None:
         """Give back the entry that is lit."""
@@ -93,8 +106,20 @@ class Pick(Dialog[str]):
         self.answer(event.option_id)
 
 
+def _options(entries: Sequence[Entry], *, headed: bool) -> list[Option]:
+    """The entries; where nothing is filtered, each kind under its heading."""
+    options: list[Option] = []
+    heading = ""
+    for entry in entries:
+        if headed and entry.heading != heading:
+            heading = entry.heading
+            options.append(Option(Text(heading, "bold underline"), disabled=True))
+        options.append(Option(_line(entry), id=entry.id))
+    return options
+
+
 def _line(entry: Entry) -> Text:
-    return Text.assemble(
-        (f"{shown_line(entry.name):<{NAME_CELLS}} ", "bold"),
-        (f"{entry.key:<10} " if entry.key else ""), shown_line(entry.reason),
-    )  # fmt: skip
+    name = shown_line(entry.name)
+    name = name if len(name) <= NAME_CELLS else f"{name[: NAME_CELLS - 3]}..."
+    reason = shown_line(entry.reason)
+    return Text.assemble((f"{name:<{NAME_CELLS}} ", "bold"), f"{entry.key:<8} ", reason)

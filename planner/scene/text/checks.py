@@ -163,6 +163,10 @@ def _note_words(scene: Scene) -> None:
     for index, note in enumerate(scene.notes):
         if note.line and note.words:
             _need_words(scene, f"notes/{index}/words", f"note {index + 1}", note.line, note.words)
+    for index, meant in enumerate(scene.meant):
+        if meant.line and meant.words:
+            name = f"meant {index + 1}"
+            _need_words(scene, f"meant/{index}/words", name, meant.line, meant.words)
 
 
 def _shot(scene: Scene) -> None:

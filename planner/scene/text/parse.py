@@ -97,6 +97,7 @@ def _scene(top: Mapping[str, Value], file: str, places: Mapping[str, int]) -> Sc
         tolerance=sections.read_tolerance(has["tolerance"]) if "tolerance" in has else _NOTHING,
         passes=sections.read_passes(has["passes"]) if "passes" in has else Passes(),
         notes=tuple(sections.read_note(v, names) for v in each("notes", "note")),
+        meant=tuple(sections.read_meant(v, names) for v in each("meant", "meant")),
         folder=os.path.dirname(file) or ".",  # noqa: PTH120 - keeps "./a" as typed
         file=file,
         places=places,

@@ -15,6 +15,7 @@ from planner.scene import (
     Heard,
     KeyPose,
     Line,
+    Meant,
     Note,
     Passes,
     Planted,
@@ -24,7 +25,18 @@ from planner.scene.text.yaml_text import Bare, Block, Plain, decimal_text, entry
 
 # Written with a line an entry; all others are short enough for one line.
 SPREAD = frozenset(
-    ("lines", "beats", "cues", "intents", "planted", "decisions", "poses", "tracks", "notes")
+    (
+        "lines",
+        "beats",
+        "cues",
+        "intents",
+        "planted",
+        "decisions",
+        "poses",
+        "tracks",
+        "notes",
+        "meant",
+    )
 )
 
 
@@ -52,6 +64,7 @@ def scene_plain(scene: Scene) -> dict[str, Plain]:
         "tolerance": {part: tuple(limits) for part, limits in scene.tolerance.items()},
         "passes": _passes(scene.passes),
         "notes": tuple(_note(note) for note in scene.notes),
+        "meant": tuple(_meant(meant) for meant in scene.meant),
     }
     usual = {"first_frame": 1, "step": 1, "handles": 0}
     return {
@@ -184,6 +197,12 @@ def _note(note: Note) -> Plain:
     said = {"frames": _range(note.frames), "who": note.who, "by": note.by, "line": note.line}
     values = _filled({**said, "words": _words(note.words)})
     return values | {"text": note.text, "done": note.done}
+
+
+def _meant(meant: Meant) -> Plain:
+    values = {"kind": meant.kind, "who": meant.who, "part": meant.part,
+              "frames": _range(meant.frames), "line": meant.line}  # fmt: skip
+    return _filled({**values, "words": _words(meant.words), "why": meant.why})
 
 
 def _loose(value: object) -> Plain:

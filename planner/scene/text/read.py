@@ -19,6 +19,7 @@ from planner.scene import (
     DecisionDo,
     KeyPose,
     Line,
+    Meant,
     Note,
     Passes,
     Planted,
@@ -49,12 +50,14 @@ SECTIONS = (
     "tolerance",
     "passes",
     "notes",
+    "meant",
 )
 BEAT_KEYS = ("line", "words", "frames", "who", "intent", "strength", "toward", "note", "play")
 DECISION_KEYS = ("of", "do", "word", "by", "frames", "step")
 # What a decision may carry along besides, kept as it stands.
 DECISION_EXTRA = ("note", "size", "direction", "path", "intent")
 NOTE_KEYS = ("frames", "who", "by", "text", "done", "line", "words")
+MEANT_KEYS = ("kind", "who", "part", "frames", "why", "line", "words")
 DOINGS = get_args(DecisionDo)
 HANDLES_MAX = 10_000
 
@@ -249,6 +252,25 @@ def read_note(value: Value, names: NameReader) -> Note:
         who=names.character(who) if who and not who.node.empty else None,
         by=fields["by"].text() if "by" in fields else "",
         done=fields["done"].yes() if "done" in fields else False,
+        line=names.line(fields["line"]) if "line" in fields else None,
+        words=fields["words"].range("word") if "words" in fields else None,
+    )
+
+
+def read_meant(value: Value, names: NameReader) -> Meant:
+    """One of `meant`: a finding or verdict that was accepted."""
+    fields = value.fields(MEANT_KEYS, needed=("kind", "part", "frames", "why"))
+    if "words" in fields and "line" not in fields:
+        raise value.wrong(f"{value.name} names words but no line", "add line:")
+    why = fields["why"].text().strip()
+    if not why:
+        raise value.wrong(f"{value.name} does not say why", "add why: a few words")
+    return Meant(
+        kind=fields["kind"].word(),
+        who=names.who(fields, value),
+        part=fields["part"].one_of(PARTS, "part"),
+        frames=fields["frames"].range("frame"),
+        why=why,
         line=names.line(fields["line"]) if "line" in fields else None,
         words=fields["words"].range("word") if "words" in fields else None,
     )

@@ -181,3 +181,31 @@ def test_findings_come_first_and_moves_only_when_asked_for(
     assert "straightness" not in short and "(--moves lists them)" in short
     assert long.index("locked-parts") < long.index("straightness: 1 is a straight line")
     assert "by frames: how much later" in long
+
+
+def test_a_finding_becomes_a_note_or_is_meant_in_one_step(
+    linebeat: Maker, silent: Path, scene: Path
+) -> None:
+    files = ("paths", silent, scene / "tracks_v1.csv")
+
+    noted = linebeat(*files, "--note", "1")
+    meant = linebeat(*files, "--meant", "1", "--why", "a glitch on purpose")
+    after = json.loads(linebeat(*files, "--json", "-").out)
+
+    assert (noted.code, meant.code) == (0, 0)
+    assert "pop: clerk_nose pops on frame 1340" in silent.read_text(encoding="utf-8")
+    assert [(f["kind"], f["why"]) for f in after["meant"]] == [("pop", "a glitch on purpose")]
+    assert "pop" not in {f["kind"] for f in after["findings"]}
+
+
+def test_tracks_alone_are_reviewed_without_a_scene(linebeat: Maker, scene: Path) -> None:
+    ran = linebeat("paths", scene / "tracks_v1.csv", "--kind", "pop", "--worst", "1")
+
+    assert ran.code == 1 and "pops on frame 1340" in ran.out
+
+
+def test_the_surest_findings_come_first(linebeat: Maker, silent: Path, scene: Path) -> None:
+    found = json.loads(linebeat("paths", silent, scene / "tracks_v1.csv", "--json", "-").out)
+
+    sure = [f["certainty"] for f in found["findings"]]
+    assert sure == sorted(sure, reverse=True) and sure[0] > 0.9

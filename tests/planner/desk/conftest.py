@@ -29,7 +29,7 @@ from audio.reading import (
     Word,
     frozen_array,
 )  # fmt: skip
-from planner.desk.planning import Planned
+from planner.desk.planned import Planned
 from planner.desk.state import Desk, open_desk, with_plan
 from planner.desk.verdicts import PoseVerdict, Problem, Verdicts
 from planner.frames import Clock, FrameRate
@@ -242,7 +242,7 @@ def scene_file(tmp_path: Path, scene: Scene) -> Path:
 def make_app(scene_file: Path, readings: dict[int, VoiceReading]) -> Callable[..., DeskApp]:
     """An app on the small scene's file; its plan is the one written by hand."""
     from planner.desk.app import DeskApp
-    from planner.desk.keeping import Keeper
+    from planner.desk.on_disk import Keeper
     from planner.scene_file import read_scene_and_text
 
     def make(**more: object) -> DeskApp:
@@ -250,8 +250,10 @@ def make_app(scene_file: Path, readings: dict[int, VoiceReading]) -> Callable[..
         made = fixed_plan(scene)
         assert made.plan is not None
         desk = replace(open_desk(scene, readings, made.plan), verdicts=made.verdicts)
-        app = DeskApp(desk, Keeper(scene_file, text), planner=fixed_plan, **more)  # type: ignore[arg-type]
-        app.sounding.make_out = Ear
+        app = DeskApp(
+            desk, Keeper(scene_file, text), planner=fixed_plan, **{"look": "dark", **more}
+        )  # type: ignore[arg-type]
+        app.player.make_out = Ear
         return app
 
     return make

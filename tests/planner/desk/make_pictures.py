@@ -10,8 +10,8 @@ import shutil
 import tempfile
 from pathlib import Path
 
-from planner.desk.opening import open_app
-from planner.desk.picture import standalone
+from planner.desk.run import open_app
+from planner.desk.svg import standalone
 from planner.files.demo import demo_scene
 
 OUT = Path(__file__).parent / "pictures"

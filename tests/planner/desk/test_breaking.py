@@ -12,8 +12,8 @@ from textual.pilot import Pilot
 
 from audio.errors import LinebeatError
 from planner.desk.app import DeskApp
-from planner.desk.keeping import Keeper
-from planner.desk.opening import run_desk
+from planner.desk.on_disk import Keeper
+from planner.desk.run import run_desk
 
 MakeApp = Callable[..., DeskApp]
 
@@ -94,7 +94,7 @@ def test_the_command_passes_the_breakdown_on(
     app = make_app()
     monkeypatch.setattr(app.session, "picture", broken)
     headless(app, monkeypatch, "full_stop", "S", "p")
-    monkeypatch.setattr("planner.desk.opening.open_app", lambda *_, **__: app)
+    monkeypatch.setattr("planner.desk.run.open_app", lambda *_, **__: app)
     monkeypatch.setattr(desk, "is_first_run", lambda: False)
     monkeypatch.setattr(desk, "is_at_a_terminal", lambda: True)
 

@@ -17,9 +17,9 @@ from planner.desk.dialogs.ask import Ask
 from planner.desk.dialogs.choose import Choose
 from planner.desk.dialogs.page import Page
 from planner.desk.dialogs.pick import Pick
-from planner.desk.keeping import Keeper
-from planner.desk.picking import Entry, intent_entries, matching
-from planner.desk.tagging import tag
+from planner.desk.edits.beats import tag
+from planner.desk.entries import Entry, intent_entries, matching
+from planner.desk.on_disk import Keeper
 from planner.scene_file import read_scene, read_scene_and_text
 
 MakeApp = Callable[..., DeskApp]
@@ -38,8 +38,8 @@ async def strike(pilot: Pilot[int], *keys: str) -> None:
 TWICE: dict[str, tuple[tuple[str, ...], tuple[str, str], type[Screen[object]]]] = {
     "a tag": (("full_stop", "t"), ("enter", "enter"), Page),
     "a note": (("full_stop", "n", "h", "i"), ("enter", "enter"), Page),
-    "a place": (("g", *"1100"), ("enter", "enter"), Page),
-    "the list of actions": (("question_mark", *"unit"), ("enter", "enter"), Page),
+    "a place": (("g", *"1100"), ("enter", "enter"), Screen),
+    "the list of actions": (("question_mark", *"unit"), ("enter", "enter"), Screen),
     "a reason": (("full_stop", "W", "enter"), ("q", "q"), Choose),
     "nothing": (("g",), ("escape", "escape"), Screen),
 }
@@ -187,7 +187,7 @@ def line_shown(app: DeskApp) -> str:
 async def test_with_room_the_line_is_not_there(make_app: MakeApp) -> None:
     app = make_app()
     async with app.run_test(size=(80, 24)) as pilot:
-        await press(pilot, "full_stop", "shift+up", "q")
+        await press(pilot, "full_stop", "S", "q")
         assert not app.screen.query_one(".little", Static).display
         assert app.screen.query_one(OptionList).region.height == 3
 
@@ -197,7 +197,7 @@ async def test_a_letter_means_the_same_in_every_question(make_app: MakeApp) -> N
     app = make_app()
     keys: set[str] = set()
     async with app.run_test(size=(80, 24)) as pilot:
-        await press(pilot, "full_stop", "shift+up", "q")
+        await press(pilot, "full_stop", "S", "q")
         assert isinstance(app.screen, Choose)
         keys |= {key for _, key, _ in app.screen._answers}
         await press(pilot, "escape")

@@ -13,9 +13,9 @@ from desk_keys import press, settle
 from textual.pilot import Pilot
 
 from planner.desk.app import DeskApp
-from planner.desk.cells import row_text
-from planner.desk.keeping import Keeper
-from planner.desk.opening import run_desk
+from planner.desk.on_disk import Keeper
+from planner.desk.run import run_desk
+from planner.desk.views.cells import row_text
 from planner.scene_file import parse_scene, read_scene, read_scene_and_text
 
 MakeApp = Callable[..., DeskApp]
@@ -40,7 +40,7 @@ async def test_a_deleted_file_is_written_anew_with_what_a_person_wrote(
     text = scene_file.read_text()
     app = make_app()
     async with app.run_test(size=(120, 36)) as pilot:
-        await press(pilot, "full_stop", "shift+up")
+        await press(pilot, "full_stop", "S")
         scene_file.unlink()
         app.session.look()
         await settle(pilot)
@@ -49,7 +49,7 @@ async def test_a_deleted_file_is_written_anew_with_what_a_person_wrote(
 
         assert app.desk.said == "saved; scene.yaml was gone and is written anew"
         assert head(app).rstrip().endswith("saved")
-        await press(pilot, "shift+up", "s")
+        await press(pilot, "S", "s")
         assert app.desk.said == "saved"
     written = scene_file.read_text()
     assert written.startswith("# written by a person\n")
@@ -79,7 +79,7 @@ async def test_a_renamed_folder_is_made_anew_and_the_one_renamed_left_alone(
     text = scene_file.read_text()
     app = make_app()
     async with app.run_test(size=(120, 36)) as pilot:
-        await press(pilot, "full_stop", "shift+up")
+        await press(pilot, "full_stop", "S")
         tmp_path.rename(elsewhere)
         if kept_meanwhile:
             app.session.keep()
@@ -98,7 +98,7 @@ async def test_unsaved_work_is_kept_though_the_folder_is_gone(
     app = make_app()
     async with app.run_test(size=(120, 36)) as pilot:
         tmp_path.rename(tmp_path.with_name(tmp_path.name + "_renamed"))
-        await press(pilot, "full_stop", "shift+up")
+        await press(pilot, "full_stop", "S")
         app.session.keep()
         await settle(pilot)
 
@@ -132,7 +132,7 @@ async def test_what_cannot_be_saved_is_said_in_a_line_and_kept_elsewhere(
     scene_file.write_text(text)
     app = moved(make_app(), deep, text)
     async with app.run_test(size=(200, 50)) as pilot:
-        await press(pilot, "full_stop", "shift+up")
+        await press(pilot, "full_stop", "S")
         block(deep.parent)
         await press(pilot, "s")
         (kept,) = spare.glob("*.unsaved")
@@ -159,7 +159,7 @@ def test_leaving_says_where_the_changes_lie_if_the_scene_is_gone(
     app = make_app()
 
     async def keys(pilot: Pilot[int]) -> None:
-        await press(pilot, "full_stop", "shift+up")
+        await press(pilot, "full_stop", "S")
         scene_file.unlink()
         await pilot.press("q", "q")
 

@@ -12,8 +12,8 @@ from rich.segment import Segment
 from terminals import Terminal, terminal
 from textual.color import Color
 
-from planner.desk.cells import plain
 from planner.desk.shown_filter import ShownFilter
+from planner.desk.views.cells import plain
 
 pytestmark = pytest.mark.skipif(os.name != "posix", reason="pseudo-terminals are POSIX")
 STEALS = r"\x1b]52;c;UVVPVEU=\a\x1b]0;stolen\a\x9b6n\u202e"  # clipboard, title, a report, reversed
@@ -57,10 +57,10 @@ def test_no_key_of_the_desk_shows_what_would_steer_the_terminal(
     (folder / "scene.yaml").write_text(SCENE)
 
     with terminal(folder / "scene.yaml", tmp_path) as desk:
-        desk.wait(r"3 Mend")
+        desk.wait(r"Mend")
         seen = raw(desk, "..") + raw(desk, "tmine") + raw(desk, "\x1b")  # intents and reasons
         seen += raw(desk, "r") + raw(desk, "\x1b") + raw(desk, "\r") + raw(desk, "\x1b")
-        seen += raw(desk, "3\t.") + raw(desk, "r") + raw(desk, "\x1b")  # a pose's name
+        seen += raw(desk, "mm\t") + raw(desk, "r") + raw(desk, "\x1b")  # a pose's name
         seen += raw(desk, "\t.\r") + raw(desk, "\x1b") + raw(desk, "r") + raw(desk, "\x1b")
 
     assert b"reason" in seen and b"pose" in seen

@@ -9,7 +9,7 @@ from desk_keys import press
 
 from planner.desk.app import DeskApp
 from planner.desk.dialogs.choose import Choose
-from planner.desk.keeping import Keeper
+from planner.desk.on_disk import Keeper
 from planner.scene_file import read_scene
 
 MakeApp = Callable[..., DeskApp]
@@ -27,7 +27,7 @@ async def test_quitting_with_changes_asks(make_app: MakeApp, scene_file: Path) -
     text = scene_file.read_text()
     app = make_app()
     async with app.run_test(size=(80, 24)) as pilot:
-        await press(pilot, "full_stop", "shift+up", "ctrl+q")
+        await press(pilot, "full_stop", "S", "ctrl+q")
         assert isinstance(app.screen, Choose)
         await press(pilot, "escape")
         assert len(app.screen_stack) == 1 and app.is_running
@@ -42,7 +42,7 @@ async def test_quitting_with_changes_asks(make_app: MakeApp, scene_file: Path) -
 async def test_quitting_can_save_first(make_app: MakeApp, scene_file: Path) -> None:
     app = make_app()
     async with app.run_test(size=(80, 24)) as pilot:
-        await press(pilot, "full_stop", "shift+up", "q")
+        await press(pilot, "full_stop", "S", "q")
         await pilot.press("s")
         await pilot.pause()
 
@@ -54,7 +54,7 @@ async def test_quit_twice_leaves_and_loses_nothing(make_app: MakeApp, scene_file
     text = scene_file.read_text()
     app = make_app()
     async with app.run_test(size=(80, 24)) as pilot:
-        await press(pilot, "full_stop", "shift+up", "q")
+        await press(pilot, "full_stop", "S", "q")
         await pilot.press("q")
         await pilot.pause()
 

@@ -7,22 +7,26 @@ from collections.abc import Callable
 from dataclasses import replace
 
 import pytest
+from desk_keys import DOINGS
 from rich.cells import cell_len
 
-from planner.desk import choosing, moving, pointing, posing
-from planner.desk.cells import Row, Rows, Run, row_text
-from planner.desk.doing import DOINGS
-from planner.desk.heights import gutter_width
-from planner.desk.more import split, with_more
-from planner.desk.plan_view import plan_lines
-from planner.desk.pose_view import pose_lines
-from planner.desk.state import BeatAt, Desk, PoseAt, SuggestionOf, Way, open_desk
+from planner.desk import actions as doing
+from planner.desk import choice as choosing
+from planner.desk import cursor as moving
+from planner.desk.choices import BeatAt, PoseAt, SuggestionOf, Words
+from planner.desk.edits import poses as posing
+from planner.desk.state import Desk, Way, on_scene, open_desk
 from planner.desk.verdicts import Problem, Verdicts
-from planner.desk.views import Views, make_views
+from planner.desk.views import all_rows as pointing
+from planner.desk.views.all_rows import Views, make_views
+from planner.desk.views.cells import Row, Rows, Run, row_text
+from planner.desk.views.layout import frame_columns
+from planner.desk.views.more import split, with_more
+from planner.desk.views.plan import plan_lines
+from planner.desk.views.poses import pose_lines
 from planner.scene import PARTS, Beat, KeyPose
 
 SIZES = [(80, 24), (120, 36), (200, 50), (60, 14)]
-PHRASE_ROWS = 3
 
 
 @pytest.fixture
@@ -61,11 +65,11 @@ def told(rows: Rows) -> tuple[int, int]:
 
 def views(desk: Desk, size: tuple[int, int], way: Way, *keys: str) -> tuple[Desk, Views]:
     columns, rows = size
-    at = moving.resized(moving.switch_way(desk, way), columns - gutter_width(columns))
+    at = moving.resized(doing.to_way(desk, way), frame_columns(columns, way))
     made = make_views(at, columns, rows)
     for key in keys:
-        at = DOINGS[key](at)
-        made = make_views(at, columns, rows, plan_top=made.plan_top)
+        at = DOINGS[key](replace(at, tops=made.tops))
+        made = make_views(at, columns, rows)
     return at, made
 
 
@@ -83,12 +87,13 @@ def test_shown_and_told_rows_are_all_there_are(
     full: Desk, size: tuple[int, int], walk: int, way: Way
 ) -> None:
     desk, made = views(full, size, way, *WALKS[walk])
-    phrases = sum(1 for line in desk.laid.lines for p in line.phrases if p.words)
+    phrases = len(desk.facts.script)
     every = {
         "plan": len(plan_lines(desk)), "beats": len(desk.scene.characters),
         "poses": len(pose_lines(desk)), "problems": len(desk.verdicts.problems),
         "script": phrases,
     }  # fmt: skip
+    spots = [spot.means for spot in made.seen["script"].spots] if way == "mean" else []
     for panel, rows in made.rows.items():
         if panel not in every:
             continue
@@ -96,10 +101,13 @@ def test_shown_and_told_rows_are_all_there_are(
         if panel == "problems":
             shown -= 1
         if panel == "script":
-            shown = min(phrases, max(1, len(rows) // PHRASE_ROWS))
+            shown = len({at for at in spots if isinstance(at, BeatAt)})
+            shown += len({desk.facts.phrase_of[at.line, at.first]
+                          for at in spots if isinstance(at, Words)})  # fmt: skip
         above, below = told(rows)
         assert above + shown + below == max(every[panel], shown), (panel, above, shown, below)
-        assert {cell_len(row_text(row)) for row in rows} == {size[0]}
+        rail = sum(len(run.text) for run in made.rows["rail"][0]) if "rail" in made.rows else 0
+        assert {cell_len(row_text(row)) for row in rows} == {size[0] - rail}
 
 
 @pytest.mark.parametrize("size", SIZES[:3])
@@ -107,7 +115,9 @@ def test_shown_and_told_rows_are_all_there_are(
 def test_all_panels_together_fit_the_screen(full: Desk, size: tuple[int, int], way: Way) -> None:
     _, made = views(full, size, way)
 
-    assert sum(len(rows) for rows in made.rows.values()) + 1 <= size[1]  # and the line of keys
+    assert (
+        sum(len(rows) for n, rows in made.rows.items() if n != "rail") + 1 <= size[1]
+    )  # and the line of keys
 
 
 def test_nothing_hidden_nothing_said(desk: Desk) -> None:
@@ -125,29 +135,29 @@ def test_a_chosen_pose_is_always_in_sight_and_a_click_takes_the_row_under_it(ful
         row = next(
             at for at, line in enumerate(pose_lines(desk)) if (line.who, line.part)
             == (pose.who, pose.part)
-        ) - made.pose_top  # fmt: skip
+        ) - made.tops["poses"].row  # fmt: skip
         assert 0 <= row < len(made.rows["poses"])
         column = made.gutter + desk.window.column(pose.frame)
-        clicked = pointing.point(desk, made, pointing.Spot("poses", column, row, 0))
+        clicked = pointing.point(desk, made, "poses", (column, row, 0))
         assert clicked.choice == PoseAt(index)
 
 
 def test_a_chosen_beat_is_in_sight_and_a_click_takes_it(full: Desk) -> None:
     index = len(full.scene.beats) - 1
     desk, made = views(choosing.choose(full, BeatAt(index)), (80, 24), "move")
-    row = full.scene.characters.index("waiter 12") - made.beat_top
+    row = full.scene.characters.index("waiter 12") - made.tops["beats"].row
     assert "waiter 12" in row_text(made.rows["beats"][row])
 
     desk, made = views(replace(desk, choice=BeatAt(index)), (80, 24), "move")
     column = made.gutter + desk.window.column(1055)
-    clicked = pointing.point(desk, made, pointing.Spot("beats", column, row, 0))
+    clicked = pointing.point(desk, made, "beats", (column, row, 0))
     assert isinstance(clicked.choice, BeatAt) and clicked.choice.index == index
 
 
 def test_reasons_without_room_say_that_enter_shows_them(desk: Desk) -> None:
     chosen = choosing.choose(replace(desk, panel="plan"), SuggestionOf("accent/head/kettle/w2s1"))
     _, small = views(chosen, (80, 24), "move")
-    assert row_text(small.rows["why"][-1]).endswith(" 3 more: enter ")
+    assert row_text(small.rows["why"][-1]).endswith(" 1 more: enter ")
     _, large = views(chosen, (200, 50), "move")
     assert "more: enter" not in "".join(row_text(row) for row in large.rows["why"])
 
@@ -156,9 +166,9 @@ def test_what_the_desk_has_to_say_is_not_cut_for_a_sign(desk: Desk) -> None:
     long = "not saved: " + " ".join(["/a/long/way/to/the/scene.yaml"] * 6) + "; free some room"
     chosen = choosing.choose(replace(desk, panel="plan"), SuggestionOf("accent/head/kettle/w2s1"))
     _, made = views(chosen, (80, 24), "move")
-    made = make_views(replace(chosen, said=long, window=replace(chosen.window, columns=68)), 80, 24)
+    made = make_views(replace(doing.to_way(chosen, "move"), said=long), 80, 24)
 
-    assert "free some room" in row_text(made.rows["why"][-1])
+    assert any("free some room" in row_text(row) for row in made.rows["why"])
 
 
 def words(count: int) -> Row:
@@ -197,15 +207,25 @@ def test_the_poses_of_one_more_part_than_there_is_room_for(
 
 
 @pytest.mark.parametrize("columns", [80, 120, 200])
-def test_a_phrase_of_many_meanings_counts_those_without_room(desk: Desk, columns: int) -> None:
+def test_a_phrase_of_many_meanings_shows_them_all(desk: Desk, columns: int) -> None:
     names = [f"mood{n}" for n in range(6)]
     beats = tuple(Beat(name, "cook", None, None, (1003 + 3 * n, 1005 + 3 * n), 0.5,
-                       note="with some words about it")
+                       note=f"with some words about it, number {n}")
                   for n, name in enumerate(names))  # fmt: skip
-    scene = replace(desk.scene, beats=beats)
-    _, made = views(replace(desk, scene=scene), (columns, 24), "mean")
+    at = on_scene(desk, replace(desk.scene, beats=beats))
+    _, made = views(at, (columns, 30), "mean")
     text = "\n".join(row_text(row) for row in made.rows["script"])
-    hidden = sum(int(n) for n in re.findall(r" \+(\d+) more", text))
 
-    assert sum(name in text for name in names) + hidden == len(names)
-    assert (hidden > 0) == (columns < 200)
+    assert all(name in text for name in names)
+    assert all(f"number {n}" in " ".join(text.split()) for n in range(6))
+
+
+@pytest.mark.parametrize(
+    ("size", "way"), [((40, 12), "move"), ((80, 9), "mend"), ((40, 6), "move")]
+)
+def test_what_has_no_room_at_all_is_named(full: Desk, size: tuple[int, int], way: Way) -> None:
+    """A panel that is left away is named in the row of the cursor, as far as that goes."""
+    _, made = views(full, size, way)
+
+    assert made.hidden
+    assert f"no room for: {made.hidden[0][:4]}" in row_text(made.rows["head"][1])

@@ -7,10 +7,11 @@ from collections.abc import Callable
 from desk_keys import press, settle
 
 from planner.desk.app import DeskApp
-from planner.desk.cells import row_text
+from planner.desk.choices import BeatAt, Frames, NoteAt, SuggestionOf, Words
 from planner.desk.dialogs.pick import Pick
-from planner.desk.panels.rows_widget import RowsWidget
-from planner.desk.state import BeatAt, Desk, Frames, NoteAt, SuggestionOf, Words
+from planner.desk.rows_widget import RowsWidget
+from planner.desk.state import Desk
+from planner.desk.views.cells import row_text
 
 MakeApp = Callable[..., DeskApp]
 ACCENT = "accent/head/kettle/w2s1"
@@ -59,7 +60,15 @@ async def test_the_mouse_drags_a_beat_s_edge(make_app: MakeApp) -> None:
         await pilot.mouse_up("#beats", offset=(gutter + 26, 0))
         await settle(pilot)
 
-        assert app.desk.scene.beats[0].frames == (1003, 1027)
+        assert app.desk.scene.beats[0].words == (1, 3)  # not as far as the next word
+
+        await pilot.mouse_down("#beats", offset=(gutter + 22, 0))
+        for column in (25, 40, 36):
+            await pilot.hover("#beats", offset=(gutter + column, 0))
+        await pilot.mouse_up("#beats", offset=(gutter + 36, 0))
+        await settle(pilot)
+        assert app.desk.scene.beats[0].words == (1, 4)  # an edge of words snaps to words
+        assert app.desk.scene.beats[1].words == (5, 6)
         await press(pilot, "z")
         assert app.desk.scene.beats[0].words == (1, 3) and not app.desk.changed
 
@@ -69,7 +78,8 @@ async def test_the_wheel_pans_and_with_ctrl_zooms(make_app: MakeApp) -> None:
 
     app = make_app()
     async with app.run_test(size=(60, 30)) as pilot:
-        first = app.desk.window.first
+        await press(pilot, "full_stop")
+        first, choice = app.desk.window.first, app.desk.choice
         tone = app.query_one("#words")
 
         def wheel(ctrl: bool) -> events.MouseScrollDown:
@@ -77,7 +87,7 @@ async def test_the_wheel_pans_and_with_ctrl_zooms(make_app: MakeApp) -> None:
 
         tone.post_message(wheel(ctrl=False))
         await pilot.pause()
-        assert app.desk.window.first == first + 6
+        assert app.desk.window.first == first + 6 and app.desk.choice == choice
         tone.post_message(wheel(ctrl=True))
         await pilot.pause()
         assert app.desk.window.per_column == 2
@@ -86,7 +96,7 @@ async def test_the_wheel_pans_and_with_ctrl_zooms(make_app: MakeApp) -> None:
 async def test_the_ways_in_and_the_line_of_keys_can_be_clicked(make_app: MakeApp) -> None:
     app = make_app()
     async with app.run_test(size=(120, 36)) as pilot:
-        for name, way in (("3 Mend", "mend"), ("1 Mean", "mean"), ("2 Move", "move")):
+        for name, way in (("Mend", "mend"), ("Mean", "mean"), ("Move", "move")):
             head = row_text(app.views.rows["head"][0])  # type: ignore[union-attr]
             await pilot.click("#head", offset=(head.index(name) + 2, 0))
             assert app.desk.way == way
@@ -124,7 +134,7 @@ async def test_an_accent_is_dragged_by_frames_in_one_change(make_app: MakeApp) -
 async def test_a_pose_is_dragged_by_frames(make_app: MakeApp) -> None:
     app = make_app()
     async with app.run_test(size=(120, 36)) as pilot:
-        await press(pilot, "3", "g", *"1007", "enter", "a", *"head", "enter")
+        await press(pilot, "f4", "g", *"1007", "enter", "a", *"head", "enter")
         gutter = app.views.gutter  # type: ignore[union-attr]
         await pilot.mouse_down("#poses", offset=(gutter + 6, 0))
         await pilot.hover("#poses", offset=(gutter + 10, 0))

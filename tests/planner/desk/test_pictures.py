@@ -14,11 +14,11 @@ import pytest
 from planner.desk.app import DeskApp
 
 MakeApp = Callable[..., DeskApp]
-ACCENT_KEYS = ("tab", "tab", "full_stop", "down", "down")
+ACCENT_KEYS = ("tab", "tab", "down")
 PICTURES = {
     "move_80x24": ((80, 24), (*ACCENT_KEYS, "]")),
-    "mend_120x36": ((120, 36), ("3", "g", *"1010", "enter", "a", *"head", "enter", "x")),
-    "mean_200x50": ((200, 50), ("1", "down", "down", "S")),
+    "mend_120x36": ((120, 36), ("f4", "g", *"1010", "enter", "a", *"head", "enter", "x")),
+    "mean_200x50": ((200, 50), ("f2", "down", "S")),
 }
 
 

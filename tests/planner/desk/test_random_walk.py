@@ -7,12 +7,19 @@ from collections.abc import Callable
 from dataclasses import replace
 
 import pytest
+from desk_keys import DOINGS
 
-from planner.desk import choosing, moving, noting, pointing, posing, tagging
-from planner.desk.doing import DOINGS
-from planner.desk.heights import gutter_width
-from planner.desk.state import Desk, SuggestionOf, open_desk, undo
-from planner.desk.views import make_views
+from planner.desk import actions as doing
+from planner.desk import choice as choosing
+from planner.desk import cursor as moving
+from planner.desk.choices import SuggestionOf
+from planner.desk.edits import beats as tagging
+from planner.desk.edits import notes as noting
+from planner.desk.edits import poses as posing
+from planner.desk.state import Desk, open_desk, undo
+from planner.desk.views import all_rows as pointing
+from planner.desk.views.all_rows import make_views
+from planner.desk.views.layout import frame_columns
 from planner.scene.text.checks import check_scene
 
 MOVES: dict[str, Callable[[Desk, random.Random], Desk]] = {
@@ -47,8 +54,8 @@ def step(desk: Desk, planned: Callable[[Desk], Desk], chance: random.Random) -> 
     else:
         panel = chance.choice(["script", "ruler", "words", "beats", "plan", "poses", "problems"])
         for drag in (0, 1, 1, 2):
-            spot = pointing.Spot(panel, chance.randint(-2, 90), chance.randint(0, 12), drag)
-            desk = pointing.point(desk, make_views(desk, 90, 30), spot)
+            at = (chance.randint(-2, 90), chance.randint(0, 12), drag)
+            desk = pointing.point(desk, make_views(desk, 90, 30), panel, at)
     return planned(desk) if chance.random() < 0.8 else desk
 
 
@@ -61,8 +68,8 @@ def test_any_keys_in_any_order(desk: Desk, planned: Callable[[Desk], Desk], seed
     check_scene(desk.scene)
     for columns, rows in SIZES:
         for way in ("mean", "move", "mend"):
-            at = moving.resized(desk, columns - gutter_width(columns))
-            make_views(moving.switch_way(at, way), columns, rows)  # type: ignore[arg-type]
+            at = doing.to_way(desk, way)  # type: ignore[arg-type]
+            make_views(moving.resized(at, frame_columns(columns, way)), columns, rows)
     while desk.past is not None:
         desk = undo(desk)
     assert not desk.changed
@@ -82,10 +89,10 @@ def test_a_scene_without_words_can_still_be_worked_on(desk: Desk) -> None:
     bare = moving.resized(open_desk(scene, mute, desk.plan), 80)
     for way in ("mean", "move", "mend"):
         for name in DOINGS:
-            at = DOINGS[name](moving.switch_way(bare, way))  # type: ignore[arg-type]
+            at = DOINGS[name](doing.to_way(bare, way))  # type: ignore[arg-type]
             make_views(at, 92, 30)
     rows = make_views(bare, 92, 30).rows["words"]
-    assert "da" in str(rows)
+    assert "^da" in str(rows)
 
     tagged = tagging.tag(moving.pick_frames(bare, 1005, 1015), "proud")
     assert tagged.scene.beats[0].frames == (1005, 1015)

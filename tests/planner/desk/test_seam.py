@@ -9,8 +9,9 @@ import pytest
 
 from planner.cli import main
 from planner.desk.app import DeskApp
-from planner.desk.opening import open_app
-from planner.desk.state import Desk, SuggestionOf
+from planner.desk.choices import SuggestionOf
+from planner.desk.run import open_app
+from planner.desk.state import Desk
 from planner.scene_file import read_scene
 
 ACCENT = "accent/head/third/w4s1"
@@ -44,7 +45,7 @@ async def test_lock_keeps_its_frames_through_another_intent(
     hit, length, _ = frames_of(planned(demo, capsys), ACCENT)
     app = open_app(str(demo))
     async with app.run_test(size=(120, 36)) as pilot:
-        await pilot.press("tab", "tab")
+        await pilot.press("m", "tab", "tab")
         app.apply(app_choice(app, ACCENT))
         await pilot.press("l")
         await settle(app, pilot)
@@ -65,7 +66,7 @@ async def test_a_lock_right_after_a_move_locks_the_moved_frames(
     hit, length, _ = frames_of(planned(demo, capsys), ACCENT)
     app = open_app(str(demo))
     async with app.run_test(size=(120, 36)) as pilot:
-        await pilot.press("tab", "tab")
+        await pilot.press("m", "tab", "tab")
         app.apply(app_choice(app, ACCENT))
         await pilot.press("right_square_bracket", "l", "s")
         await settle(app, pilot)
@@ -93,6 +94,6 @@ async def test_what_the_user_hears_stands_on_the_tone_line(
 
 def app_choice(app: DeskApp, of: str) -> Desk:
     """The desk with a suggestion chosen."""
-    from planner.desk.choosing import choose
+    from planner.desk.choice import choose
 
     return choose(app.desk, SuggestionOf(of))

@@ -14,12 +14,13 @@ from desk_keys import press, settle
 from textual.pilot import Pilot
 
 from audio.errors import LinebeatError
-from planner.desk import tagging
 from planner.desk.app import DeskApp
+from planner.desk.choices import BeatAt
 from planner.desk.dialogs.choose import Choose
-from planner.desk.keeping import Keeper
-from planner.desk.playing import Mix, Playing, mix_scene, slowed
-from planner.desk.state import BeatAt, Desk
+from planner.desk.edits import beats as tagging
+from planner.desk.on_disk import Keeper
+from planner.desk.sound.out import Mix, Playing, mix_scene, slowed
+from planner.desk.state import Desk
 from planner.frames import Clock, FrameRate
 from planner.scene import Scene
 from planner.scene_file import read_scene, read_scene_and_text
@@ -37,7 +38,7 @@ async def test_saving_writes_the_change_and_keeps_what_a_person_wrote(
 ) -> None:
     app = make_app()
     async with app.run_test(size=(80, 24)) as pilot:
-        await press(pilot, "full_stop", "shift+up")
+        await press(pilot, "full_stop", "S")
         assert "not saved: 1 change" in str(app.views.rows["head"])  # type: ignore[union-attr]
         await press(pilot, "s")
         assert "'saved '" in str(app.views.rows["head"])  # type: ignore[union-attr]
@@ -53,7 +54,7 @@ async def test_unsaved_work_is_kept_beside_the_scene_within_seconds(
 ) -> None:
     app = make_app()
     async with app.run_test(size=(80, 24)) as pilot:
-        await press(pilot, "full_stop", "shift+up")
+        await press(pilot, "full_stop", "S")
         app.session.keep()
         await settle(pilot)
 
@@ -123,13 +124,14 @@ async def test_a_file_changed_on_disk_is_noticed_and_both_are_offered(
     readings = app.desk.readings
     monkeypatch.setattr("planner.commands._shared.read_lines", lambda scene: dict(readings))
     async with app.run_test(size=(80, 24)) as pilot:
-        await press(pilot, "full_stop", "shift+up")
+        await press(pilot, "full_stop", "S")
         theirs = scene_file.read_text().replace("strength: 0.7", "strength: 0.1")
         scene_file.write_text(theirs)
         app.session.look()
         await settle(pilot)
-        assert isinstance(app.screen, Choose)
-        await press(pilot, answer)
+        assert not isinstance(app.screen, Choose)  # no question comes by itself
+        assert "changed on disk: F asks" in str(app.views.rows["head"])  # type: ignore[union-attr]
+        await press(pilot, "F", answer)
 
         assert app.desk.scene.beats[0].strength == strength
         assert app.desk.changed is changed
@@ -140,12 +142,29 @@ async def test_a_file_changed_on_disk_is_noticed_and_both_are_offered(
         assert scene_file.read_text() == theirs
 
 
+async def test_with_nothing_unsaved_a_changed_file_is_taken_over_quietly_and_eats_no_key(
+    make_app: MakeApp, scene_file: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    app = make_app()
+    readings = app.desk.readings
+    monkeypatch.setattr("planner.commands._shared.read_lines", lambda scene: dict(readings))
+    async with app.run_test(size=(80, 24)) as pilot:
+        await press(pilot, "full_stop")
+        scene_file.write_text(scene_file.read_text().replace("strength: 0.7", "strength: 0.1"))
+        app.session.look()
+        await press(pilot, "t", "k", "escape")  # letters of the old question mean what they meant
+
+        assert app.desk.scene.beats[0].strength == 0.1 and not app.desk.changed
+        await press(pilot, "z")
+        assert app.desk.scene.beats[0].strength == 0.7
+
+
 async def test_saving_over_a_file_changed_meanwhile_asks_first(
     make_app: MakeApp, scene_file: Path
 ) -> None:
     app = make_app()
     async with app.run_test(size=(80, 24)) as pilot:
-        await press(pilot, "full_stop", "shift+up")
+        await press(pilot, "full_stop", "S")
         theirs = scene_file.read_text() + "# theirs\n"
         scene_file.write_text(theirs)
         await press(pilot, "s")
@@ -161,7 +180,7 @@ async def test_saving_over_a_file_changed_meanwhile_asks_first(
 async def test_a_folder_that_cannot_be_written_is_said(make_app: MakeApp, scene_file: Path) -> None:
     app = make_app()
     async with app.run_test(size=(80, 24)) as pilot:
-        await press(pilot, "full_stop", "shift+up")
+        await press(pilot, "full_stop", "S")
         scene_file.parent.chmod(0o500)
         try:
             await press(pilot, "s")
@@ -176,10 +195,10 @@ async def test_a_scene_that_cannot_be_saved_is_said_and_stays_on_the_desk(
     def full(*_: object, **__: object) -> str:
         raise LinebeatError("no room", where=str(scene_file), mend="free some")
 
-    monkeypatch.setattr("planner.desk.keeping.save_scene", full)
+    monkeypatch.setattr("planner.desk.on_disk.save_scene", full)
     app = make_app()
     async with app.run_test(size=(80, 24)) as pilot:
-        await press(pilot, "full_stop", "shift+up", "s")
+        await press(pilot, "full_stop", "S", "s")
 
         assert "no room" in app.desk.said and app.desk.changed
 
@@ -231,7 +250,7 @@ async def test_the_cursor_runs_in_time_with_the_sound(
         now.now_s += 5
         await pilot.pause(0.1)
 
-        assert app.desk.cursor == frame and app.sounding.playing is None
+        assert app.desk.cursor == frame and app.player.playing is None
 
 
 async def test_what_is_picked_plays_over_and_over(make_app: MakeApp) -> None:
@@ -243,7 +262,7 @@ async def test_what_is_picked_plays_over_and_over(make_app: MakeApp) -> None:
         now.now_s += 60.0 + 5 / 24
         await until(pilot, lambda: app.desk.cursor != before)
 
-        assert app.sounding.playing is not None
+        assert app.player.playing is not None
         assert 1003 <= app.desk.cursor <= 1015
         await press(pilot, "o")
 
@@ -256,7 +275,7 @@ async def test_without_a_device_the_cursor_runs_and_says_once_that_it_is_silent(
 
     now = Now()
     app = make_app(now_s=now)
-    app.sounding.make_out = none  # type: ignore[assignment]
+    app.player.make_out = none  # type: ignore[assignment]
     async with app.run_test(size=(120, 30)) as pilot:
         await press(pilot, "space")
         first = app.desk.said
@@ -270,10 +289,10 @@ async def test_without_a_device_the_cursor_runs_and_says_once_that_it_is_silent(
 async def test_each_step_sounds_when_wanted(make_app: MakeApp) -> None:
     app = make_app()
     async with app.run_test(size=(80, 24)) as pilot:
-        await press(pilot, "m", "right", "right")
-        assert len(app.sounding._out.played) == 2  # type: ignore[union-attr]
-        await press(pilot, "m", "right")
-        assert len(app.sounding._out.played) == 2  # type: ignore[union-attr]
+        await press(pilot, "b", "right", "right")
+        assert len(app.player._out.played) == 2  # type: ignore[union-attr]
+        await press(pilot, "b", "right")
+        assert len(app.player._out.played) == 2  # type: ignore[union-attr]
 
 
 @pytest.mark.parametrize("rate", ["24", "23.976", "29.97df", "60"])

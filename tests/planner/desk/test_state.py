@@ -7,24 +7,25 @@ from dataclasses import replace
 
 import pytest
 
-from planner.desk import choosing, deciding, doing, moving, noting, posing
+from planner.desk import actions as doing
+from planner.desk import choice as choosing
+from planner.desk import cursor as moving
+from planner.desk.choices import BeatAt, Frames, NoteAt, PoseAt, SuggestionOf, Words
+from planner.desk.edits import decisions as deciding
+from planner.desk.edits import notes as noting
+from planner.desk.edits import poses as posing
 from planner.desk.plan_index import index_plan
 from planner.desk.state import (
-    BeatAt,
     Desk,
-    Frames,
-    NoteAt,
-    PoseAt,
-    SuggestionOf,
-    Words,
     changes_unsaved,
+    on_scene,
     redo,
     undo,
     undo_depth,
     with_plan,
     with_saved,
-)  # fmt: skip
-from planner.desk.why_view import why_text
+)
+from planner.desk.views.why import why_text
 from planner.scene import KeyPose
 
 Planned = Callable[[Desk], Desk]
@@ -180,7 +181,7 @@ def test_a_note_lies_on_what_is_chosen(desk: Desk) -> None:
 
     note = noted.scene.notes[-1]
     assert (note.frames, note.text, note.who, note.by) == ((1007, 1023), "softer", "cook", "lead")
-    assert noted.choice == NoteAt(1)
+    assert noted.choice == Words(1, 2, 3)  # and one can go on where one was
 
 
 def test_a_note_on_words_goes_with_them_when_the_timing_changes(desk: Desk) -> None:
@@ -188,8 +189,8 @@ def test_a_note_on_words_goes_with_them_when_the_timing_changes(desk: Desk) -> N
     assert (noted.scene.notes[-1].line, noted.scene.notes[-1].words) == (1, (2, 3))
 
     lines = (replace(noted.scene.lines[0], at_s=0.5), *noted.scene.lines[1:])
-    later = replace(noted, scene=replace(noted.scene, lines=lines))
-    now = choosing.notes_now(later)
+    later = on_scene(noted, replace(noted.scene, lines=lines))
+    now = later.facts.notes
     assert now[-1].frames == (1007 + 12, 1023 + 12)
     assert now[0].frames == (1030, 1034)  # tied to nothing
     assert choosing.choose(later, NoteAt(1)).cursor == 1019

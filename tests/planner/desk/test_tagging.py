@@ -6,9 +6,11 @@ from dataclasses import replace
 
 import pytest
 
-from planner.desk import choosing, moving, tagging
-from planner.desk.beat_frames import beat_frames
-from planner.desk.state import BeatAt, Desk, Words, undo
+from planner.desk import choice as choosing
+from planner.desk import cursor as moving
+from planner.desk.choices import BeatAt, Words
+from planner.desk.edits import beats as tagging
+from planner.desk.state import Desk, beat_frames, undo
 from planner.scene.text.checks import check_scene
 
 
@@ -38,7 +40,7 @@ def test_the_intent_a_beat_has_already_changes_nothing_and_is_said(
     chosen = choosing.choose(desk, choice)
     tagged = tagging.tag(chosen, "teasing")
 
-    assert tagged.said == "beat 1 is already teasing"
+    assert tagged.said == "it is teasing already"
     assert replace(tagged, said=chosen.said) == chosen and undo(tagged).said == "nothing to undo"
 
 
@@ -94,10 +96,11 @@ def test_strength_goes_by_tenths_and_stays_within_0_and_1(
 
 def test_an_edge_is_nudged_by_a_frame_and_the_neighbour_gives_way(desk: Desk) -> None:
     chosen = replace(desk, choice=BeatAt(0, "end"))
-    frames = beat_frames(desk.laid, desk.scene.beats[0])
+    frames = beat_frames(desk, desk.scene.beats[0])
     assert frames is not None
-    nudged = tagging.nudge_edge(chosen, 1)
+    nudged = tagging.nudge_edge(chosen, 1, by_frames=True)
 
+    assert "a beat of frames now" in nudged.said
     assert nudged.scene.beats[0].frames == (frames[0], frames[1] + 1)
     assert nudged.cursor == frames[1] + 1
     assert nudged.choice == BeatAt(0, "end")
@@ -121,7 +124,7 @@ def test_an_edge_stops_at_the_shot_and_at_the_other_edge(desk: Desk) -> None:
 
 def test_an_edge_can_go_by_words_and_the_beat_keeps_its_words(desk: Desk) -> None:
     chosen = tagging.other_edge(replace(desk, choice=BeatAt(1, "end")))
-    moved = tagging.nudge_words(chosen, 1)
+    moved = tagging.nudge_edge(chosen, 1)
 
     assert moved.scene.beats[1].words == (5, 6)
     assert moved.choice == BeatAt(1, "start")
@@ -141,7 +144,7 @@ def test_a_remark_is_kept_on_the_beat(desk: Desk) -> None:
 
 
 def test_beats_that_share_a_frame_by_their_words_do_not_overlap(desk: Desk) -> None:
-    first, second = (beat_frames(desk.laid, b) for b in desk.scene.beats)
+    first, second = (beat_frames(desk, b) for b in desk.scene.beats)
 
     assert first is not None and second is not None
     assert first[1] < second[0]
@@ -149,15 +152,14 @@ def test_beats_that_share_a_frame_by_their_words_do_not_overlap(desk: Desk) -> N
 
 def test_a_drag_is_one_change_and_gives_back_what_it_passed_over(desk: Desk) -> None:
     """Dragged far over its neighbour and back again, the edge leaves the neighbour as it was."""
-    from planner.desk.pointing import Spot, point
-    from planner.desk.views import make_views
+    from planner.desk.views.all_rows import make_views, point
 
     at = moving.resized(desk, 100)
     views = make_views(at, 116, 36)
-    for drag, column in ((0, 22), (1, 30), (1, 50), (1, 24), (2, 24)):
-        at = point(at, views, Spot("beats", views.gutter + column, 0, drag))
+    for drag, column in ((0, 22), (1, 30), (1, 50), (1, 36), (2, 36)):
+        at = point(at, views, "beats", (views.gutter + column, 0, drag))
 
     assert [(b.intent, b.words, b.frames) for b in at.scene.beats] == [
-        ("teasing", None, (1003, 1025)), ("tender", (4, 6), None),
+        ("teasing", (1, 4), None), ("tender", (5, 6), None),
     ]  # fmt: skip
     assert undo(at).scene is desk.scene

@@ -7,16 +7,17 @@ import signal
 import subprocess
 import sys
 import time
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 import yaml
+from desk_keys import DOINGS
 from terminals import terminal
 
-from planner.desk.choosing import current_row
-from planner.desk.doing import DOINGS
-from planner.desk.keeping import Keeper
-from planner.desk.opening import open_app
+from planner.desk.choice import current_row
+from planner.desk.on_disk import Keeper
+from planner.desk.run import open_app
 from planner.scene_file import read_scene_and_text
 
 pytestmark = pytest.mark.skipif(os.name != "posix", reason="pseudo-terminals are POSIX")
@@ -26,7 +27,8 @@ LOST_AT_MOST_S = 5.0
 def steps_to_an_accent(scene: Path) -> tuple[int, str]:
     """How often `down` leads from the first row of the plan to one that begins with an accent."""
     desk = open_app(str(scene)).desk
-    for name in ("panel", "panel", "next"):
+    desk = replace(desk, cursor=desk.laid.lines[0].words[3].frames[0])
+    for name in ("move", "panel", "panel"):
         desk = DOINGS[name](desk)
     for steps in range(30):
         row = current_row(desk)
@@ -44,14 +46,14 @@ def test_a_session_from_start_to_saved_file(demo: Path, tmp_path: Path) -> None:
     steps, accent = steps_to_an_accent(tagged)
     before = yaml.safe_load(demo.read_text())
     with terminal(demo, tmp_path) as desk:
-        desk.wait(r"3 Mend")
-        desk.press(".>>>", r"That is the third")
+        desk.wait(r"Mend")
+        desk.press("\x1b[H.,>>>", r"That is the third")
         desk.press("tproud", r"proud")
         desk.press("\r", r"not saved: 1 change")
-        desk.press("\t\t.", r"rule: ")
+        desk.press("m\t\t", r"rule: ")
         desk.press("\x1b[B" * steps, r"accent") if steps else None
         desk.press("]]", r"not saved: 3 changes")
-        desk.press("3a", r"A key pose on")
+        desk.press("ma", r"A key pose on")
         desk.press("head chin down\r", r"chin down, \d+: (lands|\d+ early|\d+ late|free)")
         desk.press("s", r"saved")
         desk.press("q", r".*")
@@ -73,7 +75,7 @@ def test_a_session_in_one_write_and_a_paste(demo: Path, tmp_path: Path) -> None:
     """Every key reaches what the one before it opened; a bracketed paste is text or nothing."""
     paste = "\x1b[200~quit zzz\rss\x1b[201~"
     with terminal(demo, tmp_path) as desk:
-        desk.wait(r"3 Mend")
+        desk.wait(r"Mend")
         desk.write(f"{paste}.>>>tproud\rSSn{paste}!\rs", r"saved ")
         desk.press("q", r".*")
         assert desk.leave() == 0
@@ -87,7 +89,7 @@ def test_a_session_in_one_write_and_a_paste(demo: Path, tmp_path: Path) -> None:
 
 def test_killed_in_mid_edit_it_loses_at_most_five_seconds(demo: Path, tmp_path: Path) -> None:
     with terminal(demo, tmp_path) as desk:
-        desk.wait(r"3 Mend")
+        desk.wait(r"Mend")
         desk.press(".S", r"not saved: 1 change")
         edited_s = time.monotonic()
         kept = demo.with_name("scene.yaml.unsaved")

@@ -17,10 +17,10 @@ from textual.pilot import Pilot
 from textual.widgets import Input
 
 from planner.desk.app import DeskApp
-from planner.desk.cells import Rows, row_text
+from planner.desk.choices import Words
 from planner.desk.dialogs.page import Page
-from planner.desk.state import Words
 from planner.desk.turns import as_line
+from planner.desk.views.cells import Rows, row_text
 from planner.scene_file import read_scene
 
 MakeApp = Callable[..., DeskApp]
@@ -65,7 +65,7 @@ WRITES: dict[str, tuple[str, Callable[[DeskApp], bool]]] = {
         "nfirst\rnsecond\r",
         lambda a: [n.text for n in a.desk.scene.notes[-2:]] == ["first", "second"]),
     "a pose, and the panel after it": (
-        "3ahead chin down\r", lambda a: a.desk.scene.poses[0].name == "chin down"),
+        "mahead chin down\r", lambda a: a.desk.scene.poses[0].name == "chin down"),
     "a refused place, mended": (
         "gsoon\r\x7f\x7f\x7f\x7f1050\r", lambda a: a.desk.cursor == 1050 and only(a)),
     "quitting, thought better of": (
@@ -100,16 +100,18 @@ async def test_how_fast_keys_come_makes_no_difference(make_app: MakeApp, seed: i
                 await write(pilot, keys[at : at + by])
             texts = [line.value for line in app.screen.query(Input)]
             scene = app.desk.scene
+            app.session.keeper.give_up()  # else a slow run's unsaved work is offered to the next
             return scene.beats, scene.notes, app.desk.choice, type(app.screen), texts
 
-    assert await ends(len(keys)) == await ends(1)
+    fast, slow = await ends(len(keys)), await ends(1)
+    assert fast == slow
 
 
 async def test_a_page_opened_by_a_key_scrolls_by_the_next(make_app: MakeApp) -> None:
     """It is laid out by then, so that there is something to scroll."""
     app = make_app()
     async with app.run_test(size=(60, 14)) as pilot:
-        await press(pilot, "tab", "tab", "full_stop", "down", "down")
+        await press(pilot, "tab", "tab", "down", "full_stop")
         for key in ("enter", "end"):
             app.post_message(events.Key(key, None))
         await settle(pilot)
@@ -125,12 +127,13 @@ async def test_a_question_nobody_asked_for_takes_no_key_before_it_is_up(
     app = make_app()
     async with app.run_test(size=(90, 30)) as pilot:
         await settle(pilot)
+        await write(pilot, ".S")
         scene_file.write_text(scene_file.read_text().replace("tender", "proud"))
         app.session.look()
-        await write(pilot, "w.S")
+        await write(pilot, "Fw.S")
 
         assert only(app) and read_scene(scene_file).beats[1].intent == "tender"
-        assert app.desk.scene.beats[0].strength == 0.8
+        assert app.desk.scene.beats[0].strength == 0.9
 
 
 async def test_a_key_on_the_board_waits_for_nothing(make_app: MakeApp) -> None:

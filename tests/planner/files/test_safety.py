@@ -228,7 +228,7 @@ def test_tables_hold_no_formula(exported: Path) -> None:
         text = table.read_text(encoding="utf-8-sig")
         for row in csv.reader(io.StringIO(text, newline="")):
             for cell in row:
-                number = re.fullmatch(r"[+-]?[0-9.]+", cell)
+                number = re.fullmatch(r"[+-]?[0-9.]+(?:e[+-][0-9]+)?", cell)
                 assert number or not cell.startswith(("=", "+", "-", "@", "\t", "\r")), table.name
         assert not NEVER & set(text), table.name
 

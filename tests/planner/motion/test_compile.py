@@ -25,6 +25,7 @@ from planner.motion.table import load_table
 from planner.motion.ways import side_of, ways_of
 from planner.plan.ease import EASES
 from planner.plan.make import make_plan
+from planner.plan.suggestion import ChartMark, Plan, Suggestion, Why
 from planner.scene import Planted
 from planner.shot import shot_of
 
@@ -259,3 +260,47 @@ def test_random_scenes_compile_within_limits(drawn: object, step: int, rate: str
         assert np.isfinite(motion.smooth).all()
         assert ((motion.smooth >= low - 1e-9) & (motion.smooth <= high + 1e-9)).all()
         assert np.isfinite(body_of(motion, 24.0).joints["left fingertip"]).all()
+
+
+KNOWN = {
+    "head": ("up", "down", "forward", "back", "side", "shake", "nod"),
+    "brows": ("up", "down"), "lids": ("wide", "narrow"), "shoulders": ("up", "down"),
+    "chest": ("up", "down"), "left hand": ("up", "down", "out, open", "in, to the body", "aside",
+                                           "point", "count", "toward visitor (right)"),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize(("part", "way"), [(p, w) for p, ways in KNOWN.items() for w in ways])
+def test_every_way_an_accent_can_go_moves_its_part(part: str, way: str) -> None:
+    """The table has a row for all that a plan may say; each moves its part and comes back."""
+    chart = tuple(ChartMark(f, a, "key") for f, a in ((1010, 0.0), (1014, 1.0), (1022, 0.0)))
+    entry = Suggestion(
+        f"accent/{part}/1/w1s1", "accent", "clerk", 1, part, (1010, 1022), 1014, "rain", 0.6, way,
+        "arc", Why("", "", "", ""), timing_chart=chart,
+    )  # fmt: skip
+    scene = made_scene([("clerk", 0.0)], stage=STAGE)
+    plan = Plan("24", 1001, 1, (1001, 1060), (), (entry,))
+    moved = compile_motion(plan, scene, {}).of("clerk").smooth
+    still = compile_motion(replace(plan, suggestions=()), scene, {}).of("clerk").smooth
+    adds = np.abs(moved - still)
+    span = np.array([c.high - c.low for c in load_table().channels])
+    peak = int(np.argmax((adds / span).max(axis=1)))
+
+    assert (adds / span).max() > 0.1, "nobody would see it"
+    assert abs(peak - 13) <= 2
+    assert (adds[30:] / span).max() < 1e-6
+
+
+def test_an_accent_by_stillness_stops_the_idle_life() -> None:
+    chart = tuple(ChartMark(f, a, "key") for f, a in ((1010, 0.0), (1014, 1.0), (1040, 1.0),
+                                                      (1044, 0.0)))  # fmt: skip
+    entry = Suggestion(
+        "accent/whole/1/w1s1", "accent", "clerk", 1, "whole", (1010, 1044), 1014, "rain", 0.1,
+        "still", "still", Why("", "", "", ""), timing_chart=chart,
+    )  # fmt: skip
+    scene = made_scene([("clerk", 0.0)], stage=STAGE)
+    plan = Plan("24", 1001, 1, (1001, 1060), (), (entry,))
+    stopped = compile_motion(plan, scene, {}).of("clerk").channel("head.up")[15:38]
+    usual = compile_motion(replace(plan, suggestions=()), scene, {}).of("clerk").channel("head.up")
+
+    assert 0 < np.ptp(stopped) < 0.3 * np.ptp(usual[15:38])

@@ -10,9 +10,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from made_voices import scene, voice
+from planner.desk.beat_frames import beat_frames
 
 from planner.commands.paths import beat_spans, word_spans
-from planner.desk.beat_frames import beat_frames
 from planner.export.facts import shot_facts
 from planner.frames import Clock, FrameRange, FrameRate
 from planner.plan.make import make_plan
