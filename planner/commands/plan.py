@@ -12,18 +12,20 @@ from planner.commands._shared import check_json, load_shot, say, write_json
 @click.argument("scene")
 @click.option("--who", help="Only this character.")
 @click.option("--brief", is_flag=True, help="A line a suggestion, without the reasons.")
+@click.option("--plays", is_flag=True, help="Other ways to play each phrase; play: takes one.")
 @click.option("--json", "json_to", metavar="FILE", help='Write JSON; "-" prints it.')
-def command(scene: str, who: str | None, brief: bool, json_to: str | None) -> int:
+def command(scene: str, who: str | None, brief: bool, plays: bool, json_to: str | None) -> int:
     """Suggested frames for SCENE (a scene file or its folder), each with its reason."""
     if json_to:
         check_json(json_to)
-    run_plan(scene, who=who, brief=brief, json_to=json_to)
+    run_plan(scene, who=who, brief=brief, plays=plays, json_to=json_to)
     return 0
 
 
 def run_plan(
-    scene: str, *, who: str | None = None, brief: bool = False, json_to: str | None = None
-) -> None:
+    scene: str, *, who: str | None = None, brief: bool = False, plays: bool = False,
+    json_to: str | None = None,
+) -> None:  # fmt: skip
     """Plan a scene and print it."""
     from planner.plan.make import make_plan
 
@@ -36,9 +38,15 @@ def run_plan(
     if json_to:
         data = plan.to_json()
         if who:
-            for key in ("suggestions", "dropped", "lines"):
+            for key in ("suggestions", "dropped", "lines", "gaze", "key_poses"):
                 data[key] = [entry for entry in data[key] if entry["who"] == who]
         write_json(data, json_to)
+        return
+    if plays:
+        from planner.commands._shared import console
+        from planner.told.plays_text import print_plays
+
+        print_plays(shot, plan, who=who, console=console())
         return
     from planner.told.plan_text import print_plan
 

@@ -47,7 +47,7 @@ def idea_of(context: LineContext) -> str:
              and s.remark.hides != s.intent.name]  # fmt: skip
     if hides:
         idea += f"; {' and '.join(dict.fromkeys(hides))} shows through"
-    lowered = [n for s in context.spans if s.remark.lower < 1 for n in s.remark.said]
+    lowered = [n for s in context.spans if s.remark.lower < 1 for n in s.remark.said[:1]]
     if lowered:
         idea += f"; kept down ({', '.join(dict.fromkeys(lowered))})"
     peak = peak_of(context.syllables)

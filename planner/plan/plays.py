@@ -37,7 +37,8 @@ def _smaller(i: Intent) -> Intent:
 
 def _against(i: Intent) -> Intent:
     other = "up" if i.accent_direction == "down" else "down" if i.head != "low" else "side"
-    return replace(i, head_answers_tone=_OPPOSITE[i.head_answers_tone], accent_direction=other)
+    return replace(i, head_answers_tone=_OPPOSITE[i.head_answers_tone], accent_direction=other,
+                   carriers="head 3, brow 1.2, chest 1")  # fmt: skip
 
 
 def _eyes_only(i: Intent) -> Intent:

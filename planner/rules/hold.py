@@ -115,8 +115,7 @@ def _hold(
         size=intent.sized(intent.pose_size) * min(intent.hold_drift_ratio, LARGEST_DRIFT),
         direction=drift_words(intent, context.sides, span.toward, where), path="arc",
         because=Why(sound,
-                    f"{intent.said}: {DRIFTS[intent.hold]} by {intent.hold_drift_ratio:.0%} of the "
-                    "attitude",
+                    f"{intent.said}: {DRIFTS[intent.hold]}, a hair, slowing",
                     does, COMMON),
         ease="quadratic-out", least_s=LEAST_PAUSE_S - 0.05, certainty=0.7,
     )  # fmt: skip
