@@ -55,7 +55,7 @@ def packed(points: np.ndarray) -> str:
     whole = np.round(points.reshape(len(points), -1).T * UNITS_A_HEAD).astype(np.int32)
     steps = np.diff(whole, axis=1, prepend=0).astype("<i2")
     planes = steps.reshape(-1).view(np.uint8).reshape(-1, 2).T.tobytes()
-    return base64.b64encode(zlib.compress(planes, 9)).decode("ascii")
+    return base64.b64encode(zlib.compress(planes, 6)).decode("ascii")
 
 
 def _phrases(facts: ShotFacts) -> list[list[int]]:

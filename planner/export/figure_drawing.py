@@ -10,8 +10,10 @@ from audio.reading import FloatArray
 from planner.export.drawing import Stroke
 from planner.motion.figure import Shape
 
-ROUNDED = 5  # points drawn between two of a smooth line
+ROUNDED, ROUNDED_SMALL = 5, 2  # points drawn from one to the next of a smooth line
+SMALL_HEAD_PX = 40.0  # a smaller figure needs fewer, and no hundredths of a pixel
 LEAST_PX = 0.7
+TOO_SMALL = ("ear", "thumb", "thumb in")  # nobody sees them in a small figure
 
 
 def figure_strokes(
@@ -22,13 +24,19 @@ def figure_strokes(
 
     ink : one ink for all lines (a ghost), hollow : no tones.
     """
+    small = head_px < SMALL_HEAD_PX
     placed = points * head_px + np.array([x, y])
+    if small:
+        placed = np.round(placed, 1)
     made = []
     for shape in shapes:
         own = placed[shape.first : shape.first + shape.count]
-        line = rounded(own, closed=shape.closed) if shape.smooth else own
+        between = ROUNDED_SMALL if small else ROUNDED
+        line = rounded(own, closed=shape.closed, between=between) if shape.smooth else own
+        if small:
+            line = np.round(line, 1)
         inner = shape.ink not in ("#1c2129",) and not shape.fill  # the paper inside a limb
-        if hollow and inner:
+        if (hollow and inner) or (small and shape.name.endswith(TOO_SMALL)):
             continue
         made.append(
             Stroke(
@@ -41,7 +49,7 @@ def figure_strokes(
     return tuple(made)
 
 
-def rounded(points: FloatArray, *, closed: bool) -> FloatArray:
+def rounded(points: FloatArray, *, closed: bool, between: int = ROUNDED) -> FloatArray:
     """A smooth line through points (Catmull & Rom 1974), shape (more points, 2)."""
     count = len(points)
     if count < 3:
@@ -53,7 +61,7 @@ def rounded(points: FloatArray, *, closed: bool) -> FloatArray:
     else:
         four = [points[np.clip(index + k, 0, count - 1)] for k in (-1, 0, 1, 2)]
     before, one, two, after = (p[:, None] for p in four)
-    u = np.linspace(0, 1, ROUNDED, endpoint=False)[None, :, None]
+    u = np.linspace(0, 1, between, endpoint=False)[None, :, None]
     curve = one + 0.5 * u * (
         two - before
         + u * (2 * before - 5 * one + 4 * two - after + u * (3 * (one - two) + after - before))

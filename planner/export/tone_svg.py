@@ -24,7 +24,8 @@ def svg_text(drawings: Sequence[Drawing], *, title: str) -> str:
     return (
         '<?xml version="1.0" encoding="UTF-8"?>\n'
         f'<svg xmlns="http://www.w3.org/2000/svg" width="{_n(width)}" height="{_n(height)}" '
-        f'viewBox="0 0 {_n(width)} {_n(height)}" role="img" font-family="{escaped(FONT)}">\n'
+        f'viewBox="0 0 {_n(width)} {_n(height)}" role="img" '
+        f'stroke-linejoin="round" font-family="{escaped(FONT)}">\n'
         f"<title>{escaped(title)}</title>\n"
         f'<rect width="100%" height="100%" fill="{PAPER}"/>\n' + "\n".join(body) + "\n</svg>\n"
     )
@@ -39,7 +40,7 @@ def svg_inline(drawing: Drawing, *, name: str, extra: str = "") -> str:
     )
     return (
         f'<svg id="{name}" width="{_n(drawing.width)}" height="{_n(drawing.height)}" '
-        f'viewBox="0 0 {_n(drawing.width)} {_n(drawing.height)}" {label} '
+        f'viewBox="0 0 {_n(drawing.width)} {_n(drawing.height)}" stroke-linejoin="round" {label} '
         f'font-family="{escaped(FONT)}">{_items(drawing)}{extra}</svg>'
     )
 
@@ -71,7 +72,7 @@ def _label(label: Label) -> str:
 def _stroke(stroke: Stroke) -> str:
     dash = f' stroke-dasharray="{" ".join(_n(d) for d in stroke.dash)}"' if stroke.dash else ""
     points = " ".join(f"{_n(x)},{_n(y)}" for x, y in stroke.points)
-    ends = ' stroke-linecap="round" stroke-linejoin="round"' if stroke.round else ""
+    ends = ' stroke-linecap="round"' if stroke.round else ""
     kind = "polygon" if stroke.fill else "polyline"
     return (
         f'<{kind} points="{points}" fill="{stroke.fill or "none"}" stroke="{stroke.ink}" '

@@ -18,8 +18,9 @@ from audio.reading import VoiceReading
 from planner.plan.make import plan_state
 from planner.plan.suggestion import LinePlan, Plan, Suggestion
 from planner.scene import Heard
+from planner.scene.words import bare
 from planner.shot import Shot
-from planner.shot.stresses import bare, main_accents
+from planner.shot.stresses import main_accents
 
 TEMPO_HEARD = 0.1  # share; a change of tempo smaller than 10 % is not heard (Quene 2007, draft)
 RANGE_HEARD_ST = 1.5  # semitones; Rietveld & Gussenhoven 1985

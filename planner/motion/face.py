@@ -146,7 +146,7 @@ def _eye(sketch: Sketch, egg: Egg, c: Mapping[str, FloatArray], name: str, sign:
     eye = egg.at(lon, lat)
     sketch.add(f"{name} eye", eye, closed=True, width=0.02, fill="#ffffff")
     _pupil(sketch, egg, c, name, middle, upper, lower)
-    sketch.add(f"{name} upper lid", eye[:, :4], width=0.042)
+    sketch.again(f"{name} upper lid", f"{name} eye", width=0.042, ink=INK, count=4)
 
 
 def _pupil(

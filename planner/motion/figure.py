@@ -62,6 +62,13 @@ class Sketch:
         self.shapes.append(Shape(name, first, points.shape[1], closed, smooth, width, ink, fill))
         self.points.append(points)
 
+    def again(self, name: str, of: str, *, width: float, ink: str, count: int = 0) -> None:
+        """A line through the points of a shape that is there (the first so many)."""
+        one = next(s for s in self.shapes if s.name == of)
+        self.shapes.append(
+            Shape(name, one.first, count or one.count, False, one.smooth, width, ink)
+        )
+
 
 def figure_of(
     motion: CharacterMotion, frames_per_s: float, *, tone: int = 0
@@ -160,7 +167,7 @@ def _legs(sketch: Sketch, body: Body, cloth: str) -> None:
         hip, knee = body.joints[f"{name} hip"], body.joints[f"{name} knee"]
         end = hip + 0.72 * (knee - hip)
         sketch.add(f"{name} leg", _flat(hip, end), smooth=False, width=0.3, ink=INK)
-        sketch.add(f"{name} leg in", _flat(hip, end), smooth=False, width=0.3 - 2 * LINE, ink=cloth)
+        sketch.again(f"{name} leg in", f"{name} leg", width=0.3 - 2 * LINE, ink=cloth)
 
 
 def _neck(sketch: Sketch, body: Body) -> None:
@@ -168,13 +175,15 @@ def _neck(sketch: Sketch, body: Body) -> None:
     low = root - 0.06 * (pivot - root)
     high = pivot + 0.5 * (pivot - root)
     sketch.add("neck", _flat(low, high), smooth=False, width=0.27, ink=INK)
-    sketch.add("neck in", _flat(low, high), smooth=False, width=0.27 - 2 * LINE, ink=SKIN)
+    sketch.again("neck in", "neck", width=0.27 - 2 * LINE, ink=SKIN)
 
 
 def _upper_arm(sketch: Sketch, body: Body, name: str, cloth: str) -> None:
     arm = _flat(body.joints[f"{name} shoulder"], body.joints[f"{name} elbow"])
     sketch.add(f"{name} upper arm", arm, smooth=False, width=LIMB * 1.1, ink=INK)
-    sketch.add(f"{name} upper arm in", arm, smooth=False, width=LIMB * 1.1 - 2 * LINE, ink=cloth)
+    sketch.again(
+        f"{name} upper arm in", f"{name} upper arm", width=LIMB * 1.1 - 2 * LINE, ink=cloth
+    )
 
 
 def _forearm(sketch: Sketch, body: Body, name: str, cloth: str) -> None:
@@ -182,7 +191,7 @@ def _forearm(sketch: Sketch, body: Body, name: str, cloth: str) -> None:
     arm = _flat(body.joints[f"{name} elbow"], body.joints[f"{name} wrist"])
     _hand(sketch, body, name)
     sketch.add(f"{name} forearm", arm, smooth=False, width=LIMB, ink=INK)
-    sketch.add(f"{name} forearm in", arm, smooth=False, width=LIMB - 2 * LINE, ink=cloth)
+    sketch.again(f"{name} forearm in", f"{name} forearm", width=LIMB - 2 * LINE, ink=cloth)
 
 
 def _hand(sketch: Sketch, body: Body, name: str) -> None:
@@ -198,5 +207,5 @@ def _hand(sketch: Sketch, body: Body, name: str) -> None:
     hand = np.stack([w, k, t], axis=1)
     sketch.add(f"{name} thumb", thumb, width=0.1, ink=INK)
     sketch.add(f"{name} hand", hand, width=0.2, ink=INK)
-    sketch.add(f"{name} thumb in", thumb, width=0.1 - 1.4 * LINE, ink=SKIN)
-    sketch.add(f"{name} hand in", hand, width=0.2 - 1.6 * LINE, ink=SKIN)
+    sketch.again(f"{name} thumb in", f"{name} thumb", width=0.1 - 1.4 * LINE, ink=SKIN)
+    sketch.again(f"{name} hand in", f"{name} hand", width=0.2 - 1.6 * LINE, ink=SKIN)

@@ -23,7 +23,8 @@ from planner.plan.suggestion import Kind, Why
 from planner.plan.time_words import moment
 from planner.plan.voice_facts import SyllableFacts
 from planner.scene import Planted
-from planner.shot.stresses import bare, main_accents
+from planner.scene.words import bare
+from planner.shot.stresses import main_accents
 from planner.shot.timeline import since
 
 if TYPE_CHECKING:

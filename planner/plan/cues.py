@@ -16,8 +16,8 @@ from audio.errors import SceneError
 from planner.intents import Intent, blend, intent_named
 from planner.plan.context import Span
 from planner.scene import Cue, Scene
+from planner.scene.words import bare
 from planner.shot.cue_times import REACTION_S, WORD_KNOWN_S, audible_from_s
-from planner.shot.stresses import bare
 from planner.shot.timeline import LineTime, Timeline, since
 
 SHORTEST_S = 0.15  # a reaction shorter than this cannot be read

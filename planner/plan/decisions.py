@@ -5,7 +5,7 @@ Conventions: a decision names a suggestion by its id (a line by its id or number
 frames with the hit where it was. `lock` remembers where the hit stood against its line's start
 (`by`, in frames) and its length (`frames`), and keeps both whatever a new plan would say. `step`
 sets a suggestion's own exposure. When the text has changed a decision follows its word
-(`planner.plan.word_diff`). One that finds no suggestion is listed as unplaced with the reason,
+(`planner.scene.word_diff`). One that finds no suggestion is listed as unplaced with the reason,
 and stays in the scene: nothing the user decided is lost. `decide` makes a decision.
 """
 
@@ -22,8 +22,8 @@ from planner.plan.context import LineContext
 from planner.plan.drafts import LAYERS
 from planner.plan.on_frames import Grid, suggestions_of
 from planner.plan.suggestion import ChartMark, Plan, Suggestion
-from planner.plan.word_diff import new_places, same_word
 from planner.scene import Decision, DecisionDo, Scene
+from planner.scene.word_diff import new_places, same_word
 
 
 @dataclass(frozen=True, slots=True)

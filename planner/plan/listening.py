@@ -16,8 +16,9 @@ from planner.plan.drafts import Draft
 from planner.plan.sides import Sides
 from planner.plan.suggestion import Kind, Why
 from planner.scene import Beat, Scene
+from planner.scene.words import bare
 from planner.shot.cue_times import REACTION_S, WORD_KNOWN_S, audible_from_s
-from planner.shot.stresses import bare, main_accents
+from planner.shot.stresses import main_accents
 from planner.shot.timeline import LineTime, Stretch, Timeline, since
 
 

@@ -304,7 +304,7 @@ class _Work:
 
     def _warnings(self) -> list[str]:
         first, last = self.shot.frames
-        return [
+        return [*self.scene.moved] + [
             f"line {t.line.id} lies outside the shot ({first}-{last}); nothing is planned there"
             for t in self.times.values()
             if t.speech_end_s <= self.shot.low_s or t.speech_start_s >= self.shot.high_s

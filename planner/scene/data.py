@@ -60,7 +60,8 @@ class Line:
 class Beat:
     """What a character wants over some words (with `line`) or frames, or over the whole `line`.
 
-    `words` first and last, counted from 1; `frames` inclusive. `who` is always filled in.
+    `words` first and last, counted from 1; `frames` inclusive. `who` is always filled in. `said` is
+    the first and last word as they read when tagged: a guard (`planner.scene.refound`).
     `play` names another way to play it (`planner.plan.plays`).
     """
 
@@ -72,6 +73,7 @@ class Beat:
     strength: float = 1.0
     toward: str | None = None
     note: str = ""
+    said: tuple[str, ...] = ()
     play: str = ""
 
 
@@ -84,6 +86,7 @@ class Cue:
     word: int
     intent: str
     strength: float = 1.0
+    said: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -193,6 +196,7 @@ class Scene:
     passes: Passes = field(default_factory=Passes)
     notes: tuple[Note, ...] = ()
     meant: tuple[Meant, ...] = ()
+    moved: tuple[str, ...] = field(default=(), compare=False)  # by a changed text, in words
     folder: str = "."
     file: str = "scene.yaml"
     places: Mapping[str, int] = field(default_factory=lambda: MappingProxyType({}))

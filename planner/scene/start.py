@@ -13,6 +13,7 @@ from dataclasses import dataclass
 
 from planner.frames import EDGE_FRAMES, Clock, FrameRate
 from planner.scene import Beat, Line, Scene
+from planner.scene.refound import said_by
 from planner.scene.text.checks import word_count
 from planner.scene.text.plain import SPREAD, scene_plain, section_lines
 from planner.scene.text.yaml_text import list_item
@@ -91,7 +92,8 @@ def _one_after_the_other(
 def _neutral_beat(line: Line) -> Beat:
     count = word_count(line)
     words = (1, count) if count else None
-    return Beat(intent=NEUTRAL, who=line.who, line=line.number, words=words)
+    said = said_by(line, words)
+    return Beat(intent=NEUTRAL, who=line.who, line=line.number, words=words, said=said)
 
 
 def start_text(scene: Scene, *, intents: Sequence[str] = ()) -> str:

@@ -15,7 +15,7 @@ import numpy as np
 
 from audio.reading import VoiceReading
 from planner.scene import Cue, Scene
-from planner.shot.stresses import bare
+from planner.scene.words import bare
 
 WORD_KNOWN_S = 0.2  # Marslen-Wilson & Tyler 1980: word known about 200 ms after its onset
 REACTION_S = 0.16  # simple reaction to sound, 160 ms (review, Galton 1899 to Welford 1980)

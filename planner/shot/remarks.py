@@ -7,11 +7,10 @@ them (`planner.commands._shared`).
 
 from __future__ import annotations
 
-import difflib
 from collections.abc import Iterator, Sequence
 from itertools import pairwise
 
-from planner.scene import Line, Scene
+from planner.scene import Line
 from planner.shot.shot import Shot
 from planner.shot.timeline import LineTime
 
@@ -21,7 +20,7 @@ OVERLAP_S = 0.1  # less is a run-on between two lines, or the reading's own erro
 
 def scene_remarks(shot: Shot) -> tuple[str, ...]:
     """All remarks on a scene, in the order of its file; lines without a reading are left out."""
-    return (*_sounds(shot), *_overlaps(shot), *_near_names(shot.scene))
+    return (*_sounds(shot), *_overlaps(shot))
 
 
 def poses_outside(shot: Shot) -> tuple[str, ...]:
@@ -69,19 +68,3 @@ def _overlaps(shot: Shot) -> Iterator[str]:
 
 def _starts(time: LineTime) -> tuple[float, float]:
     return time.speech_start_s, time.speech_end_s
-
-
-def _near_names(scene: Scene) -> Iterator[str]:
-    """A beat toward nearly a character; other names may be things, a shelf or a cat."""
-    small = {name.casefold(): name for name in scene.characters}
-    for index, beat in enumerate(scene.beats):
-        if beat.toward is None or beat.toward in scene.characters:
-            continue
-        close = difflib.get_close_matches(
-            beat.toward.casefold()[:80], list(small), n=1, cutoff=NEAR_MISS
-        )
-        if close:
-            yield (
-                f"{scene.where_of(f'beats/{index}/toward')}: beat {index + 1}: toward "
-                f'"{beat.toward}", who is no character; did you mean "{small[close[0]]}"?'
-            )

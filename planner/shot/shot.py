@@ -22,9 +22,10 @@ from itertools import pairwise
 from audio.reading import VoiceReading
 from planner.frames import Clock, FrameRange
 from planner.scene import Beat, Heard, Line, Scene
+from planner.scene.words import bare
 from planner.shot.cue_times import CueTime, cue_times
 from planner.shot.heard import apply_heard
-from planner.shot.stresses import SpokenStress, bare, spoken_stresses
+from planner.shot.stresses import SpokenStress, spoken_stresses
 from planner.shot.timeline import LineTime, ShotTime, line_time, shot_time
 
 Readings = Mapping[int, VoiceReading]

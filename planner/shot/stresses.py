@@ -14,6 +14,7 @@ from typing import Any
 from audio.reading import VoiceReading
 from planner.frames import Clock
 from planner.scene import Line, Scene
+from planner.scene.words import bare
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,11 +39,6 @@ class SpokenStress:
         """The contract's JSON of the stress a pose stands on."""
         return {"line": self.line, "syllable": self.syllable, "text": self.text,
                 "frame": self.frame, "main": self.main}  # fmt: skip
-
-
-def bare(text: str) -> str:
-    """A word without the marks around it: `week.` is week."""
-    return text.strip(" \t.,;:!?\"'()[]{}-–—…“”‘’«»¿¡") or text.strip()
 
 
 def main_accents(reading: VoiceReading) -> frozenset[int]:

@@ -8,7 +8,7 @@ from rich.text import Text
 
 from planner.plan.suggestion import LinePlan, Plan, Stress, Suggestion
 from planner.scene import Line, Scene
-from planner.shot.stresses import bare
+from planner.scene.words import bare
 from planner.told.wording import quoted
 
 SMALLEST_SHOWN = 0.05  # below this a size says nothing to a person

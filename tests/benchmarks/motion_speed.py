@@ -18,8 +18,11 @@ sys.path.insert(0, str(Path(__file__).parents[1] / "helpers"))
 
 from made_voices import scene, voice
 
+from planner.commands._shared import load_shot
 from planner.export.facts import shot_facts
 from planner.export.figure_data import figures_json
+from planner.export.review_page import review_page
+from planner.export.shot_sound import shot_flac
 from planner.intents import load_intents
 from planner.motion.compile import Compiler
 from planner.motion.figure import figure_at, figure_of
@@ -60,6 +63,13 @@ def quickest_ms(run: Callable[[], object], times: int = 9) -> float:
     return best * 1000
 
 
+def sound_mb() -> float:
+    """The demo's sound as a page of a long shot holds it, brought to three minutes."""
+    demo = shot_facts(load_shot(str(Path(__file__).parents[2] / "demo_scenes" / "lost_umbrella")))
+    seconds = demo.clock.rate.start_s(demo.frames[1] - demo.frames[0] + 1)
+    return len(shot_flac(demo, light=True)) * 4 / 3 / 1e6 * 180 / seconds
+
+
 def main() -> None:
     """Print the table."""
     made, readings = talk()
@@ -94,6 +104,8 @@ def main() -> None:
         ("a frame's figure as text, 24 by 14",
          f"{quickest_ms(lambda: figure_text(*figure_at(motion, 24.0, frame), columns=24, rows=14)):.1f} ms"),  # noqa: E501
         ("figures in the page", f"{len(figures_json(facts)) / 1e6:.2f} MB"),
+        ("the page without its sound", f"{len(review_page(facts)) / 1e6:.2f} MB"),
+        ("three minutes of the demo's sound in a page", f"{sound_mb():.2f} MB"),
     ]  # fmt: skip
     print("| `motion` | |\n|---|---|")
     for name, value in rows:

@@ -13,8 +13,8 @@ from types import MappingProxyType
 from audio.reading import VoiceReading
 from planner.desk.choices import Words
 from planner.desk.state import Desk, edit, reading_key, say
-from planner.plan.word_diff import new_places
 from planner.scene import Beat, Cue, Heard, Line, Note, Scene
+from planner.scene.word_diff import new_places
 
 PICK_FIRST = "choose a word first"
 TOUCHING_S = 0.02  # words nearer than this share their edge

@@ -12,6 +12,7 @@ from itertools import pairwise
 
 from audio.errors import SceneError
 from planner.scene import Beat, Line, Scene
+from planner.scene.words import words_of
 from planner.told.wording import nearest
 
 EVERY_WORD = (1, 1_000_000)  # a beat on a line without `say` and `words` takes all of it
@@ -43,11 +44,7 @@ def check_scene(scene: Scene) -> None:
 
 def word_count(line: Line) -> int | None:
     """How many words a line says; None without `say`."""
-    if line.say is None:
-        return None
-    from audio.words.transcript import read_transcript
-
-    return len(read_transcript(line.say).words)
+    return None if line.say is None else len(words_of(line))
 
 
 def _wrong(scene: Scene, key: str, what: str, mend: str) -> SceneError:
@@ -137,14 +134,18 @@ def _beat_words(scene: Scene) -> None:
 
 
 def _toward(scene: Scene) -> None:
+    known = [*scene.characters, *(name for name in scene.stage if name not in scene.characters)]
     for index, beat in enumerate(scene.beats):
-        if beat.toward is not None and beat.toward == beat.who:
-            raise _wrong(
-                scene,
-                f"beats/{index}/toward",
-                f"beat {index + 1} is toward {beat.who}, who plays it",
-                "name someone or something else, or leave toward out",
-            )
+        if beat.toward is None:
+            continue
+        key = f"beats/{index}/toward"
+        if beat.toward == beat.who:
+            what = f"beat {index + 1} is toward {beat.who}, who plays it"
+            raise _wrong(scene, key, what, "name someone or something else, or leave toward out")
+        if beat.toward not in known:
+            what = f"beat {index + 1} is toward {beat.toward}, who is not in the scene"
+            mend = f"{nearest(beat.toward, known)}; a thing is given a side under stage:"
+            raise _wrong(scene, key, what, mend)
 
 
 def _cue_words(scene: Scene) -> None:

@@ -14,6 +14,7 @@ from typing import Any
 from audio.errors import SceneError
 from planner.frames import Clock
 from planner.scene import Line, Passes, Scene
+from planner.scene.refound import refound
 from planner.scene.text import read as sections
 from planner.scene.text.checks import MissingWordError, check_scene
 from planner.scene.text.nodes import Node, parse_yaml
@@ -61,7 +62,7 @@ def scene_of(root: Node, *, file: str, allow_outside: bool = False) -> Scene:
             f"the file is of version {top['linebeat'].word()}; this linebeat reads version 1",
             "write linebeat: 1, or install a newer linebeat",
         )
-    scene = _scene(top, file, MappingProxyType(dict(_places(root))))
+    scene = refound(_scene(top, file, MappingProxyType(dict(_places(root)))))
     check_scene(scene)
     if not allow_outside:
         for line in scene.lines:

@@ -147,6 +147,7 @@ def _beat(scene: Scene, beat: Beat) -> Plain:
             {
                 "line": beat.line,
                 "words": _words(beat.words),
+                "said": beat.said,
                 "frames": _range(beat.frames),
                 "who": None if beat.who == speaker else beat.who,
                 "intent": beat.intent,
@@ -162,7 +163,15 @@ def _beat(scene: Scene, beat: Beat) -> Plain:
 def _cue(cue: Cue) -> Plain:
     hears = Bare(f"{cue.line}/{cue.word}")
     strength = _strength(cue.strength)
-    return _filled({"who": cue.who, "hears": hears, "intent": cue.intent, "strength": strength})
+    return _filled(
+        {
+            "who": cue.who,
+            "hears": hears,
+            "said": cue.said,
+            "intent": cue.intent,
+            "strength": strength,
+        }
+    )
 
 
 def _planted(planted: Planted) -> Plain:

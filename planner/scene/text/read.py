@@ -52,7 +52,19 @@ SECTIONS = (
     "notes",
     "meant",
 )
-BEAT_KEYS = ("line", "words", "frames", "who", "intent", "strength", "toward", "note", "play")
+BEAT_KEYS = (
+    "line",
+    "words",
+    "frames",
+    "who",
+    "intent",
+    "strength",
+    "toward",
+    "note",
+    "said",
+    "play",
+)
+CUE_KEYS = ("who", "hears", "intent", "strength", "said")
 DECISION_KEYS = ("of", "do", "word", "by", "frames", "step")
 # What a decision may carry along besides, kept as it stands.
 DECISION_EXTRA = ("note", "size", "direction", "path", "intent")
@@ -95,8 +107,19 @@ def read_beat(value: Value, lines: tuple[Line, ...], names: NameReader) -> Beat:
         strength=_strength(fields),
         toward=_optional_word(fields, "toward"),
         note=fields["note"].text() if "note" in fields else "",
+        said=_said(fields),
         play=fields["play"].text() if "play" in fields else "",
     )
+
+
+def _said(fields: Mapping[str, Value]) -> tuple[str, ...]:
+    """The words that guard a tag: a list, or one alone."""
+    value = fields.get("said")
+    if value is None or value.node.empty:
+        return ()
+    if value.node.kind == "list":
+        return tuple(word.word() for word in value.items("word"))
+    return (value.word(),)
 
 
 def _strength(fields: Mapping[str, Value]) -> float:
@@ -110,7 +133,7 @@ def _optional_word(fields: Mapping[str, Value], key: str) -> str | None:
 
 def read_cue(value: Value, names: NameReader) -> Cue:
     """One of `cues`: what a listener reacts to."""
-    fields = value.fields(("who", "hears", "intent", "strength"), needed=("hears", "intent"))
+    fields = value.fields(CUE_KEYS, needed=("hears", "intent"))
     hears = fields["hears"]
     line, slash, word = hears.word().rpartition("/")
     if not slash or not word.isascii() or not word.isdecimal() or len(word) > 6 or int(word) < 1:
@@ -124,6 +147,7 @@ def read_cue(value: Value, names: NameReader) -> Cue:
         word=int(word),
         intent=fields["intent"].word(),
         strength=_strength(fields),
+        said=_said(fields),
     )
 
 

@@ -5,6 +5,7 @@ Also `NameReader`, by which every other section names a character or a line.
 
 from __future__ import annotations
 
+import difflib
 from collections.abc import Mapping
 from types import MappingProxyType
 from typing import cast, get_args
@@ -21,6 +22,9 @@ STEP_MAX = 12  # drawings held longer are holds
 def read_step(fields: Mapping[str, Value]) -> int:
     """`step`: 1 on ones, 2 on twos."""
     return fields["step"].whole(1, STEP_MAX) if "step" in fields else 1
+
+
+NEAR_MISS = 0.75  # likeness of names (difflib) that are taken for one misspelt
 
 
 class NameReader:
@@ -41,6 +45,13 @@ class NameReader:
     def character(self, value: Value) -> str:
         """The name of a character of the scene."""
         return value.one_of(self.characters, "character")
+
+    def on_stage(self, value: Value) -> str:
+        """A character, or a thing whose name is not nearly a character's."""
+        small = [name.casefold() for name in self.characters]
+        text = value.word()
+        alike = difflib.get_close_matches(text.casefold()[:80], small, n=1, cutoff=NEAR_MISS)
+        return self.character(value) if alike or not text else text
 
     def line(self, value: Value) -> int:
         """The number of a line, named by its number or its id."""
@@ -74,10 +85,10 @@ def read_characters(value: Value) -> tuple[str, ...]:
 
 
 def read_stage(value: Value, names: NameReader) -> Mapping[str, Side]:
-    """`stage`: who stands on which side of the picture."""
+    """`stage`: who stands on which side of the picture, and the things one may turn to."""
     stage: dict[str, Side] = {}
     for key, side in value.entries():
-        who = names.character(key)
+        who = names.on_stage(key)
         stage[who] = cast(Side, side.one_of(SIDES, "side"))
     return MappingProxyType(stage)
 

@@ -15,6 +15,7 @@ from typing import NamedTuple
 
 from audio.errors import SceneError
 from planner.scene import Scene
+from planner.scene.refound import guarded, refound
 from planner.scene.text.nodes import Node, parse_yaml
 from planner.scene.text.parse import parse_scene, scene_of
 from planner.scene.text.plain import scene_plain, section_lines
@@ -42,8 +43,8 @@ def spliced(
     the same.
     """
     root = parse_yaml(old_text, file=file)
-    old = scene_plain(scene_of(root, file=file, allow_outside=True))
-    wanted = scene_plain(scene)
+    known = scene_of(root, file=file, allow_outside=True)
+    old, wanted = scene_plain(known), scene_plain(guarded(refound(scene), known))
     if sections is not None:
         wanted = {k: v for k, v in wanted.items() if k in sections}
         wanted |= {k: v for k, v in old.items() if k not in sections}

@@ -79,18 +79,29 @@ def test_a_sound_cut_short_is_told_once_for_all_lines_that_share_it(linebeat, fo
 
 @pytest.mark.parametrize(
     ("name", "told"),
-    [("vistor", 'did you mean "visitor"?'), ("the shelf", None), ("cat", None), ("visitor", None)],
+    [("vistor", 'did you mean "visitor"?'), ("sally", "use one of these (known: clerk, visitor)")],
 )
-def test_a_near_miss_of_a_name_is_noted_and_a_thing_is_not(linebeat, folder, name, told) -> None:
+def test_a_beat_toward_nobody_is_refused_with_whom_it_may_mean(linebeat, folder, name, told):
     with (folder / "scene.yaml").open("a") as file:
         file.write(f"beats:\n  - {{line: 1, words: 1-4, intent: proud, toward: {name}}}\n")
 
     ran = linebeat("plan", folder)
 
-    near = [n for n in notes_of(ran.err) if "who is no character" in n]
+    assert ran.code == 2
+    assert f"scene.yaml:11: beat 1 is toward {name}, who is not in the scene; {told}" in ran.err
+
+
+def test_a_thing_with_a_side_may_be_turned_to(linebeat, folder) -> None:
+    with (folder / "scene.yaml").open("a") as file:
+        file.write(
+            "stage: {clerk: left, the shelf: right}\n"
+            "beats:\n  - {line: 1, words: 1-4, intent: teasing, toward: the shelf}\n"
+        )
+
+    ran = linebeat("plan", folder)
+
     assert ran.code == 0
-    assert [told in n for n in near] == ([True] if told else [])
-    assert all(f'scene.yaml:11: beat 1: toward "{name}"' in n for n in near)
+    assert "toward the shelf (right)" in " ".join(ran.out.split())
 
 
 def test_two_lines_of_one_speaker_at_once_are_noted(linebeat, folder) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from itertools import pairwise
 
 import pytest
 from made_voices import scene, voice
@@ -50,7 +51,7 @@ def test_a_denied_remark_and_an_unknown_one():
 def test_no_carrier_comes_twice_running_without_a_reason():
     plan = plan_of(SAID, beat("teasing", 1, 17), lead_s=1.0)
     hits = sorted(of_kind(plan, "accent"), key=lambda s: s.hit)
-    for a, b in zip(hits, hits[1:], strict=False):
+    for a, b in pairwise(hits):
         assert a.carrier != b.carrier or "(" in b.because.intent or a.direction != b.direction
 
 
@@ -91,7 +92,7 @@ def test_everybodys_eyes_are_somewhere_on_every_frame(intent, step):
         frames = [f for g in own for f in range(g.frames[0], g.frames[1] + 1)]
         assert frames == list(range(plan.shot[0], plan.shot[1] + 1))
         assert all(g.because for g in own)
-        assert all(a.toward != b.toward for a, b in zip(own, own[1:], strict=False))
+        assert all(a.toward != b.toward for a, b in pairwise(own))
 
 
 def test_a_change_of_one_beat_leaves_the_hits_of_another_phrase():

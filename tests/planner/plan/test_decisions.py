@@ -13,8 +13,8 @@ from made_voices import scene, voice
 
 from planner.plan.decisions import decide
 from planner.plan.make import make_plan
-from planner.plan.word_diff import new_places
 from planner.scene import Beat, Decision
+from planner.scene.word_diff import new_places
 from planner.shot import shot_of
 
 SAID = "that is the THIRD lamp this week. and it RAINS"

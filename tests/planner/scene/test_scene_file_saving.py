@@ -68,7 +68,13 @@ def test_a_new_entry_is_added_after_the_one_before_it() -> None:
     went, came = diff(EXAMPLE, edited(EXAMPLE, beats=(*scene.beats, added)))
 
     assert went == []
-    assert came == ["  - line: 1", "    words: 5-7", "    intent: amused", '    note: "No"']
+    assert came == [
+        "  - line: 1",
+        "    words: 5-7",
+        "    said: [umbrella, week]",
+        "    intent: amused",
+        '    note: "No"',
+    ]
 
 
 def test_a_removed_entry_takes_no_other_remark_with_it() -> None:
@@ -351,6 +357,15 @@ def scenes(draw: st.DrawFn) -> Scene:
     )
 
 
+def unguarded(scene: Scene) -> Scene:
+    """The scene without the words that guard its tags, which saving adds."""
+    return replace(
+        scene,
+        beats=tuple(replace(beat, said=()) for beat in scene.beats),
+        cues=tuple(replace(cue, said=()) for cue in scene.cues),
+    )
+
+
 @given(old=scenes(), new=scenes())
 @settings(max_examples=150, deadline=None)
 def test_any_scene_can_be_saved_over_any_other(old: Scene, new: Scene) -> None:
@@ -364,7 +379,7 @@ def test_any_scene_can_be_saved_over_any_other(old: Scene, new: Scene) -> None:
 
     written = spliced(text, new, file="scene.yaml")
 
-    assert scene_plain(parse_scene(written)) == scene_plain(new)
+    assert scene_plain(unguarded(parse_scene(written))) == scene_plain(new)
     for row in rows:
         if row.startswith("# about"):
             assert row in written.splitlines()

@@ -11,7 +11,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from planner.shot.stresses import bare
+from planner.scene.words import bare
 
 OldWord = tuple[int, str]  # position, text
 _Cost = tuple[int, int, int]  # not placed, changes of the shift, distance
