@@ -36,7 +36,9 @@ def of_other(
     part, side = PART_OF.get(carrier, ""), ""
     if carrier == "hand":
         hands = [d.part for d in done if "hand" in d.part]
-        hand = free_hand(context, board, (start_s, shape.end_s), span, hands[-1] if hands else None)
+        again = carried.why.startswith("again")  # the same hand says it again
+        last = hands[-1] if hands and not again else None
+        hand = free_hand(context, board, (start_s, shape.end_s), span, last)
         if hand is None:
             return None
         part, side = hand.part, hand.name

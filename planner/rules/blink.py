@@ -28,6 +28,7 @@ SHUT_S = 0.042  # one frame
 UP_S = 0.125  # 3 frames: about 100 ms (Stern et al. 1984)
 HIT_CLEAR_S = 0.15  # never through a main accent: the eyes make the point too
 LONGEST_SHUT_S = 0.17  # of a slow blink
+EARLIER_S = 0.17  # 4 frames at 24 before the body, with its anticipation
 VOWEL_S = 0.12  # 3 frames at 24 into a stressed vowel
 PAUSE_S = 0.3  # a phrase end with less silence than this is no place to blink
 NEXT_LINE_S = 0.75  # after the line: with less before the next one, that one may blink
@@ -122,7 +123,8 @@ def _at_changes(context: LineContext, board: Board) -> list[Draft]:
     return [
         _blink(
             context, c.span, f"b{c.span.number}", c.pose.text,
-            _clear_of_hits(context, _at_change_s(context, c), board, c.pose.start_s),
+            _clear_of_hits(context, _at_change_s(context, c), board, c.pose.start_s - EARLIER_S,
+                           context.span_start_s(c.span)),
             Why(
                 f"the thought changes before {context.quoted(c.span)}",
                 f"{c.span.intent.said}: {c.words}, marked by a blink",
@@ -142,10 +144,13 @@ def _at_change_s(context: LineContext, change: Change) -> float:
     return max(min(wanted_s, begins_s - SHUT_S), change.pose.start_s)
 
 
-def _clear_of_hits(context: LineContext, closed_s: float, board: Board, from_s: float) -> float:
+def _clear_of_hits(
+    context: LineContext, closed_s: float, board: Board, from_s: float, begins_s: float
+) -> float:
     """The moment, or the nearest one that no main accent stands in the way of.
 
-    Not before `from_s`, where that can be had: the thought before is heard out first.
+    Not before `from_s` nor after the words begin (`begins_s`), where that can be had: the thought
+    before is heard out first, and the new one is not blinked away.
     """
     marks = _marks_s(context, board)
     edges = [m - HIT_CLEAR_S - LONGEST_SHUT_S for m in marks] + [
@@ -155,7 +160,7 @@ def _clear_of_hits(context: LineContext, closed_s: float, board: Board, from_s: 
         t for t in (closed_s, *edges)
         if not _over(t, t + LONGEST_SHUT_S, marks) and t - DOWN_S >= board.low_s
     ]  # fmt: skip
-    return min(free, key=lambda t: (t - DOWN_S < from_s - 1e-6, abs(t - closed_s)),
+    return min(free, key=lambda t: (t - DOWN_S < from_s - 1e-6, t > begins_s, abs(t - closed_s)),
                default=closed_s)  # fmt: skip
 
 

@@ -47,7 +47,9 @@ def holds(context: LineContext, board: Board) -> list[Draft]:
             hold = _hold(context, board, start_s, end_s, pause)
             span = span_at(context, start_s)
             over = end_s >= context.syllables[-1].end_s
-            thought = thought_in(hold, board, span.intent, after_line=over)
+            thought = thought_in(
+                hold, board, span.intent, after_line=over, silent=pause is not None
+            )
             found += [hold, *thought]
     return found
 
@@ -121,10 +123,13 @@ def _hold(
     )  # fmt: skip
 
 
-def thought_in(hold: Draft, board: Board, intent: Intent, *, after_line: bool) -> list[Draft]:
+def thought_in(
+    hold: Draft, board: Board, intent: Intent, *, after_line: bool, silent: bool
+) -> list[Draft]:
     """One thought in a long hold in which nothing else happens: of the eyes, or a breath.
 
-    After the last word it is the after-beat: what was said is looked at.
+    After the last word it is the after-beat: what was said is looked at. Who speaks takes no
+    breath: where eyes do not leave, a brow says it.
     """
     length_s = hold.end_s - hold.start_s
     lives = any(hold.start_s < d.start_s < hold.end_s for d in board.placed if d.kind != "hold")
@@ -143,6 +148,9 @@ def thought_in(hold: Draft, board: Board, intent: Intent, *, after_line: bool) -
         kind, part, way, end_s, hit_s = "look", "eyes", "down a little, and back", keys[-1][0], (
             at_s + DART_S)  # fmt: skip
         size, does = 0.2, "A glance off, and back to see what it has done."
+    elif not silent:
+        kind, part, size, end_s, hit_s = "brow", "brows", 0.15, at_s + BREATH_S, at_s + DART_S * 2
+        way, does = (intent.brow if intent.brow != "none" else "up"), "One brow, hardly, and back."
     else:
         part, way, end_s, size = "chest", "up", at_s + BREATH_S, 0.15
         does = "A breath through the nose: the thought goes on after the words."
@@ -177,7 +185,7 @@ def holds_of_listener(listening: Listening, board: Board) -> list[Draft]:
             number = sum(d.kind == "hold" for d in found) + 1
             hold = _listening_hold(listening, cursor, start_s, number)
             attitude = listening.attitude or listening.neutral
-            found += [hold, *thought_in(hold, board, attitude, after_line=False)]
+            found += [hold, *thought_in(hold, board, attitude, after_line=False, silent=True)]
         cursor = max(cursor, end_s)
     return found
 
