@@ -64,7 +64,10 @@ def _read(
     clip: VoiceClip, text: str | None, sounds_like: Mapping[str, str], language: str
 ) -> VoiceReading:
     from audio.events.find_events import find_events
+    from audio.sound.conditions import find_conditions, warnings_of
     from audio.sound.loudness import find_loudness
+    from audio.sound.quieten import quieter
+    from audio.sound.sounding import masks_of
     from audio.stress.find_stress import weigh_syllables
     from audio.syllables.find_syllables import syllables_from_sound, syllables_from_words
     from audio.voice.glides import find_glides
@@ -78,19 +81,24 @@ def _read(
     from audio.voice.pitch import find_pitch
 
     loudness = find_loudness(clip)
-    pitch = find_pitch(clip)
+    quiet = quieter(clip.samples)
+    pitch = find_pitch(clip, quiet)
+    masks = masks_of(loudness, pitch)
     words: tuple[Word, ...] = ()
     marks: tuple[str, ...] = ()
     warnings = list(clip.warnings)
     if text is not None and text.strip():
-        words, spoken, marks, said = _lay_words(clip, text, sounds_like, language)
+        words, spoken, marks, said = _lay_words(
+            replace(clip, samples=quiet), text, sounds_like, language
+        )
         warnings += said
-        silences = find_pauses(loudness, pitch, (), shortest_s=SHORTEST_CUT_S)
+        silences = find_pauses(loudness, pitch, (), shortest_s=SHORTEST_CUT_S, masks=masks)
         words = words_beside_silence(words, silences)
         syllables = syllables_from_words(words, spoken, pitch, loudness)
     else:
         syllables = syllables_from_sound(clip, pitch, loudness)
-    pauses = find_pauses(loudness, pitch, words)
+    warnings += warnings_of(find_conditions(clip, pitch, loudness))
+    pauses = find_pauses(loudness, pitch, words, masks=masks)
     partings = find_partings(syllables, words, marks, pauses, pitch)
     syllables = weigh_syllables(syllables, words, pitch, loudness, pauses, clip)
     return VoiceReading(

@@ -10,7 +10,7 @@ import base64
 import json
 import math
 from collections.abc import Iterable
-from dataclasses import asdict, fields
+from dataclasses import asdict, fields, is_dataclass
 from typing import Any
 
 import numpy as np
@@ -100,10 +100,19 @@ def pack(reading: VoiceReading) -> dict[str, Any]:
                 for f in fields(value)
             }
         elif isinstance(value, tuple):
-            packed[entry.name] = [v if isinstance(v, str) else asdict(v) for v in value]
+            packed[entry.name] = [_plain(v) for v in value]
         else:
-            packed[entry.name] = asdict(value)
+            packed[entry.name] = _plain(value)
     return packed
+
+
+def _plain(value: Any) -> Any:
+    """Records as dictionaries, all the way down (`asdict` copies every number besides)."""
+    if is_dataclass(value):
+        return {name: _plain(getattr(value, name)) for name in value.__dataclass_fields__}
+    if isinstance(value, tuple):
+        return [_plain(v) for v in value]
+    return value
 
 
 def unpack(packed: dict[str, Any]) -> VoiceReading:

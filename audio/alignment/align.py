@@ -172,8 +172,7 @@ def align_words(clip: VoiceClip, spoken: Sequence[SpokenWord]) -> Alignment:
         return _foreign(clip, spoken)
     samples = clip.samples
     if len(samples) <= LONGEST_PIECE_S * ANALYSIS_RATE_HZ:
-        whole = stretch_of(samples, 0.0, rough_fits(samples, english_model()))
-        found = lay_stretch(whole, spoken)
+        found = lay_stretch(stretch_of(samples), spoken)
         placed = None if found is None else [found]
     else:
         placed = _piecewise(samples, spoken)

@@ -22,14 +22,27 @@ HALF_AT = -3.9  # nats a frame: one right word in twenty is below -3.3, one wron
 SLOPE = 1.4  # per nat
 
 
-def phone_fits(streams: Floats, model: AcousticModel) -> Floats:
+def phone_fits(
+    streams: Floats, model: AcousticModel, wanted: NDArray[np.bool_] | None = None
+) -> Floats:
     """How well each phone fits every EVERY-th frame at its best state: shape (frames, phones).
 
-    Log ratios to the phone that fits best, 0 at best. A few frames go at a time: the products then
-    stay in the processor's cache, and small enough that no linear algebra library starts threads.
+    Log ratios to the phone that fits best, 0 at best, and 0 in frames that are not `wanted`: shape
+    (frames,), None for all. A few frames go at a time: the products then stay in the processor's
+    cache, and small enough that no linear algebra library starts threads.
     """
     some = np.ascontiguousarray(streams[:, ::EVERY])
+    if wanted is not None:
+        whole = np.zeros((some.shape[1], len(model.phones)), dtype=np.float32)
+        whole[wanted] = _fits(np.ascontiguousarray(some[:, wanted]), model)
+        return whole
+    return _fits(some, model)
+
+
+def _fits(some: Floats, model: AcousticModel) -> Floats:
     fits = np.zeros((some.shape[1], len(model.phones)), dtype=np.float32)
+    if not len(fits):
+        return fits
     for start in range(0, len(fits), CHUNK):
         total = np.zeros((len(model.phones), len(fits[start : start + CHUNK]), STATES), np.float32)
         for number, stream in enumerate(some[:, start : start + CHUNK]):
@@ -51,13 +64,28 @@ def goodness(
 
     ratios : from phone_fits; edges : in frames of audio.alignment.cepstra.
     """
-    means: list[float] = []
+    return [
+        float(ratios[first:last, model.book(phone.phone)].mean())
+        for phone, (first, last) in zip(chain, _frames(edges, len(ratios)), strict=True)
+    ]
+
+
+def _frames(edges: NDArray[np.float64], count: int) -> list[tuple[int, int]]:
+    """First and last (half-open) of `count` fits that each phone between edges is judged by."""
     middles = edges + LABEL_LEAD  # back from where people put boundaries to where the model does
-    for phone, start, end in zip(chain, middles, middles[1:], strict=False):
-        first = min(int(np.ceil(start / EVERY)), len(ratios) - 1)
-        last = max(int(np.ceil(end / EVERY)), first + 1)
-        means.append(float(ratios[first:last, model.book(phone.phone)].mean()))
-    return means
+    marks = np.ceil(middles / EVERY).astype(int).tolist()
+    firsts = [min(mark, count - 1) for mark in marks[:-1]]
+    return [(first, max(last, first + 1)) for first, last in zip(firsts, marks[1:], strict=True)]
+
+
+def said_frames(
+    chain: Sequence[LaidPhone], edges: NDArray[np.float64], count: int
+) -> NDArray[np.bool_]:
+    """Which of `count` fits are asked for: those of phones, not of silence. Shape (count,)."""
+    said = np.zeros(count, dtype=bool)
+    for phone, (first, last) in zip(chain, _frames(edges, count), strict=True):
+        said[first:last] |= phone.word >= 0
+    return said
 
 
 def word_confidence(

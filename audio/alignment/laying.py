@@ -8,14 +8,14 @@ slipped. Times are seconds from the clip's start.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from audio.alignment.acoustic_model import STATES, Floats, english_model
 from audio.alignment.anchors import RoughWord, rough_alignment
 from audio.alignment.cepstra import FRAME_S, RATE_HZ, cepstra, streams
-from audio.alignment.confidence import EVERY, word_confidence
+from audio.alignment.confidence import EVERY, phone_fits, said_frames, word_confidence
 from audio.alignment.settle import LaidPhone, chain_of, settle
 from audio.alignment.sphinx import lay_words
 from audio.reading import Phone, Word
@@ -32,12 +32,19 @@ AFTER_STOP_S = 0.03
 
 @dataclass(frozen=True, slots=True)
 class Stretch:
-    """Part of a clip: samples, their cepstra with changes, how each phone fits, where it begins."""
+    """Part of a clip: samples, their cepstra with changes, how each phone fits, where it begins.
+
+    fits : None until somebody needs all of them; most of the time only those of the words count.
+    """
 
     samples: Floats
     heard: Floats
-    fits: Floats
+    fits: Floats | None
     start_s: float
+
+    def all_fits(self) -> Floats:
+        """How well each phone fits every EVERY-th frame."""
+        return phone_fits(self.heard, english_model()) if self.fits is None else self.fits
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,8 +72,8 @@ def with_digits(word: SpokenWord, bare: Phones) -> Phones:
     return next(v for v in ordered if tuple(p.rstrip("012") for p in v) == bare)
 
 
-def stretch_of(samples: Floats, start_s: float, fits: Floats) -> Stretch:
-    """A stretch whose fits are known already."""
+def stretch_of(samples: Floats, start_s: float = 0.0, fits: Floats | None = None) -> Stretch:
+    """A stretch, with its fits if they are known already."""
     return Stretch(samples, streams(cepstra(samples)), fits, start_s)
 
 
@@ -87,7 +94,11 @@ def _place(stretch: Stretch, chain: list[LaidPhone], said: Sequence[SpokenWord])
     """Words from a chain of phones: boundaries settled, confidence weighed."""
     model = english_model()
     edges = settle(stretch.heard, chain, model)
-    trust = word_confidence(stretch.fits, chain, edges, model, len(said))
+    fits = stretch.fits
+    if fits is None:
+        count = -(-stretch.heard.shape[1] // EVERY)
+        fits = phone_fits(stretch.heard, model, said_frames(chain, edges, count))
+    trust = word_confidence(fits, chain, edges, model, len(said))
     times_s: list[float] = np.minimum(edges * FRAME_S, len(stretch.samples) / RATE_HZ).tolist()
     places: list[list[tuple[float, float]]] = [[] for _ in said]
     for i, phone in enumerate(chain):
@@ -147,6 +158,8 @@ def lay_stretch(
         return fine
     if rough is None:
         phones = [bare_variants(word)[0] for word in spoken]
+        stretch = replace(stretch, fits=stretch.all_fits())
+        assert stretch.fits is not None
         rough = rough_alignment(stretch.fits, phones, english_model())
     if rough is None:
         return fine

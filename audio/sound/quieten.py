@@ -4,7 +4,9 @@ Method: spectral subtraction (Boll 1979) with a floor. The noise is what the qui
 frames hold on average; where those are nearly as loud as the voice (no pause to learn from) or far
 below it (a clean recording), the sound is returned as it is. Meant for a minute or two at once.
 
-Only the pitch is read from the result: it keeps periods, not levels. It does not remove music.
+Pitch and the places of words are read from the result: it keeps periods and the order of sounds,
+not levels. In noise at 10 dB it takes word edges from three in four within a frame to nine in ten
+(tests/benchmarks/word_edges.py). It does not remove music.
 """
 
 from __future__ import annotations
@@ -23,6 +25,17 @@ CLEAN_DB = 25.0  # noise this far under the loud frames does not disturb the tra
 NO_PAUSE_DB = 8.0  # quietest frames nearer to the voice than this are voice themselves
 TAKEN_OFF = 3.0  # times the noise's mean power: over-subtraction, Berouti et al. 1979
 LEFT_GAIN = 0.2  # what stays of a bin that is all noise, so that no tones are left standing
+
+
+CHUNK_SAMPLES = 960_000  # a minute at 16 kHz
+
+
+def quieter(samples: Samples) -> Samples:
+    """A whole sound with its steady noise taken down, a minute at a time, as rooms may change."""
+    if len(samples) <= CHUNK_SAMPLES:
+        return quieten(samples)
+    starts = range(0, len(samples), CHUNK_SAMPLES)
+    return np.concatenate([quieten(samples[at : at + CHUNK_SAMPLES]) for at in starts])
 
 
 def quieten(samples: Samples) -> Samples:

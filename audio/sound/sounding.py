@@ -79,14 +79,30 @@ def _levels_of(level: FloatArray, voiced: BoolArray) -> Levels:
     return Levels(noise, float(np.percentile(source, 75)))
 
 
-def speech_mask(loudness: LoudnessTrack, pitch: PitchTrack) -> BoolArray:
-    """Where the voice sounds."""
+@dataclass(frozen=True, slots=True)
+class Masks:
+    """Where the voice sounds, and where nothing is heard but the clip's own noise."""
+
+    sounding: BoolArray
+    quiet: BoolArray
+
+
+def masks_of(loudness: LoudnessTrack, pitch: PitchTrack) -> Masks:
+    """Both masks of a clip."""
+    quiet = quiet_mask(loudness, pitch)
+    return Masks(speech_mask(loudness, pitch, quiet), quiet)
+
+
+def speech_mask(
+    loudness: LoudnessTrack, pitch: PitchTrack, quiet: BoolArray | None = None
+) -> BoolArray:
+    """Where the voice sounds. quiet : from `quiet_mask`, where it is known already."""
     if len(loudness.db) == 0:
         return np.zeros(0, dtype=bool)
     voiced = voiced_mask(pitch, loudness)
     levels = find_levels(loudness, voiced)
     level = smooth(np.asarray(loudness.db), SMOOTH_S)
-    active = ~quiet_mask(loudness, pitch)
+    active = ~(quiet_mask(loudness, pitch) if quiet is None else quiet)
     if is_whisper(voiced):
         return active
     for below_db, longest_s in WEAK:

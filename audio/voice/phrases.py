@@ -26,7 +26,7 @@ from audio.reading import (
     Syllable,
     Word,
 )
-from audio.sound.sounding import quiet_mask, speech_mask
+from audio.sound.sounding import Masks, masks_of
 from audio.voice.contour import clean_contour, last_movement
 from audio.voice.pitch_repair import runs
 
@@ -49,11 +49,14 @@ def find_pauses(
     words: tuple[Word, ...],
     *,
     shortest_s: float = SHORTEST_PAUSE_S,
+    masks: Masks | None = None,
 ) -> tuple[Pause, ...]:
-    """Silences between sounding stretches, `shortest_s` or longer."""
-    sounding = speech_mask(loudness, pitch)
-    quiet = quiet_mask(loudness, pitch)
-    stretches = runs(sounding)
+    """Silences between sounding stretches, `shortest_s` or longer.
+
+    masks : where it sounds and where it is quiet, if known already.
+    """
+    masks = masks or masks_of(loudness, pitch)
+    quiet, stretches = masks.quiet, runs(masks.sounding)
     step_s = loudness.step_s
     result = []
     for (_, end), (start, _) in pairwise(stretches):

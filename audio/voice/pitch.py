@@ -18,9 +18,9 @@ from numpy.typing import NDArray
 
 from audio.clip import ANALYSIS_RATE_HZ, VoiceClip
 from audio.reading import PitchTrack, frozen_array
-from audio.sound.quieten import quieten
+from audio.sound.quieten import quieter
 from audio.voice.pitch_repair import drop_chance, fuse, mend_leaps, runs, steady
-from audio.voice.pitch_track import CHUNK_S, STEP_S, track_whole
+from audio.voice.pitch_track import STEP_S, track_whole
 
 __all__ = ["HIGHEST_HZ", "LOWEST_HZ", "STEP_S", "find_pitch", "runs", "semitones"]
 
@@ -54,9 +54,12 @@ def semitones(pitch_hz: FloatArray, *, reference_hz: float) -> FloatArray:
     return result
 
 
-def find_pitch(clip: VoiceClip) -> PitchTrack:
-    """The pitch of a clip, every 5 ms from time 0; NaN where unvoiced."""
-    samples = _quieter(clip.samples)
+def find_pitch(clip: VoiceClip, quiet: Samples | None = None) -> PitchTrack:
+    """The pitch of a clip, every 5 ms from time 0; NaN where unvoiced.
+
+    quiet : the clip's samples with noise taken down (`quieter`), where they are known already.
+    """
+    samples = _at_track_rate(quieter(clip.samples) if quiet is None else quiet)
     wide = track_whole(samples, TRACK_RATE_HZ, LOWEST_HZ, HIGHEST_HZ, every=WIDE_EVERY)
     floor_hz, ceiling_hz = _range_of(wide.hz[steady(wide)])
     own = track_whole(samples, TRACK_RATE_HZ, floor_hz, ceiling_hz)
@@ -76,11 +79,9 @@ def _range_of(voiced_hz: FloatArray) -> tuple[float, float]:
     return floor_hz, float(np.clip(CEILING_RATIO * high, least, HIGHEST_HZ))
 
 
-def _quieter(samples: Samples) -> Samples:
-    """The clip at the tracker's rate, steady noise taken down, a chunk at a time."""
+def _at_track_rate(samples: Samples) -> Samples:
+    """The samples at the tracker's rate."""
     import soxr
 
-    size = round(CHUNK_S * ANALYSIS_RATE_HZ)
-    parts = [quieten(samples[at : at + size]) for at in range(0, len(samples), size)]
-    result: Samples = soxr.resample(np.concatenate(parts), ANALYSIS_RATE_HZ, TRACK_RATE_HZ)
+    result: Samples = soxr.resample(samples, ANALYSIS_RATE_HZ, TRACK_RATE_HZ)
     return result

@@ -12,20 +12,28 @@ from planner.commands._shared import check_json, load_shot, say, write_json
 @click.argument("scene")
 @click.option("--who", help="Only this character.")
 @click.option("--brief", is_flag=True, help="A line a suggestion, without the reasons.")
+@click.option("--ids", is_flag=True, help="What a decision can name: frames, id and word.")
 @click.option("--plays", is_flag=True, help="Other ways to play each phrase; play: takes one.")
 @click.option("--json", "json_to", metavar="FILE", help='Write JSON; "-" prints it.')
-def command(scene: str, who: str | None, brief: bool, plays: bool, json_to: str | None) -> int:
+def command(
+    scene: str, who: str | None, brief: bool, ids: bool, plays: bool, json_to: str | None
+) -> int:
     """Suggested frames for SCENE (a scene file or its folder), each with its reason."""
     if json_to:
         check_json(json_to)
-    run_plan(scene, who=who, brief=brief, plays=plays, json_to=json_to)
+    run_plan(scene, who=who, brief=brief, ids=ids, plays=plays, json_to=json_to)
     return 0
 
 
 def run_plan(
-    scene: str, *, who: str | None = None, brief: bool = False, plays: bool = False,
+    scene: str,
+    *,
+    who: str | None = None,
+    brief: bool = False,
+    ids: bool = False,
+    plays: bool = False,
     json_to: str | None = None,
-) -> None:  # fmt: skip
+) -> None:
     """Plan a scene and print it."""
     from planner.plan.make import make_plan
 
@@ -47,6 +55,11 @@ def run_plan(
         from planner.told.plays_text import print_plays
 
         print_plays(shot, plan, who=who, console=console())
+        return
+    if ids:
+        from planner.told.ids_text import ids_text
+
+        print(ids_text(plan, who=who))
         return
     from planner.told.plan_text import print_plan
 

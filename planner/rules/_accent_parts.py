@@ -13,7 +13,7 @@ from planner.plan.conflicts import Board
 from planner.plan.context import LineContext, SyllableOn
 from planner.plan.drafts import Draft
 from planner.plan.suggestion import Why
-from planner.plan.time_words import lasting, number
+from planner.plan.time_words import own
 from planner.rules._carrying import Voiced, attack_of, shaped
 from planner.rules._hands import free_hand, hand_said
 from planner.rules._words import COMMON, stress_said
@@ -52,9 +52,7 @@ def of_other(
         path="still" if carrier == "stillness" else "snap" if intent.path == "snap" else "arc",
         because=Why(
             stress_said(context, syllable),
-            accent_said(context, syllable, carried, direction,
-                  (shape.hit_s - start_s, shape.leaves_s - shape.hit_s,
-                   shape.end_s - shape.leaves_s)),
+            accent_said(context, syllable, carried, direction),
             _DOES[carrier] + (f" {hand_said(side)}" if side else ""), COMMON,
         ),
         keys=tuple(keys), rides_on=context.pose_of(span), ease=intent.ease, least_s=0.0,
@@ -94,13 +92,9 @@ HAND_WAYS = {"toward": "point", "up": "up", "down": "down", "in": "in, to the bo
              "open": "out, open", "aside": "aside"}  # fmt: skip
 
 
-def accent_said(
-    context: LineContext, syllable: SyllableOn, carried: Carried, chosen: str,
-    times_s: tuple[float, float, float],
-) -> str:  # fmt: skip
+def accent_said(context: LineContext, syllable: SyllableOn, carried: Carried, chosen: str) -> str:
     """What the intent makes of a stress: carrier, way, and its times with what sets them."""
     intent, voiced = context.span_of(syllable.index).intent, Voiced.of(syllable)
-    in_s, stays_s, back_s = times_s
     name = "" if carried.carrier == "head" else f"in the {carried.carrier}, "
     if carried.carrier == "stillness":
         name = "in stillness, "
@@ -108,6 +102,6 @@ def accent_said(
     by_voice = f", as it {voiced.said}" if voiced.said and voiced.said[0] in "bs" else (
         f", for it is {voiced.said}" if voiced.said else "")  # fmt: skip
     return (
-        f"{intent.said}: {name}{chosen}{why}, {number(in_s)} in, stays {number(stays_s)}, "
-        f"{lasting(back_s)} back{by_voice}"
+        f"{intent.said}: {name}{chosen}{why}, {own('in', unit=False)} in, "
+        f"stays {own('stay', unit=False)}, {own('back')} back{by_voice}"
     )

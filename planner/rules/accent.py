@@ -20,7 +20,8 @@ from planner.plan.conflicts import Board
 from planner.plan.context import LineContext, Span, SyllableOn, peak_of
 from planner.plan.drafts import Draft
 from planner.plan.suggestion import Why
-from planner.plan.time_words import lasting, moment
+from planner.plan.time_words import against as placed_against
+from planner.plan.time_words import until
 from planner.rules import rule
 from planner.rules._accent_parts import EASED, accent_said, of_other
 from planner.rules._carrying import attack_of, carriers_of, lead_of, recover_of, stays_of
@@ -160,14 +161,14 @@ def _of_head(
     elif rides is None:
         direction, chosen = _another_way(context, syllable, done, direction, chosen)
     does = (
-        f"Hit {lasting(syllable.beat_s - hit_s)} ahead of the vowel, "
+        f"Hit {placed_against(syllable.beat_s)} the vowel, "
         f"{'' if syllable.main else 'smaller, '}on top of the attitude, never after the sound. "
     )
     if rides is not None:
         does += f"The voice rises {rides:.1f} st on it: ride up and stop there through the pause."
     else:
         does += "Stay there while the tone and the vowel last, easing, then settle back"
-        does += "." if tilt_s is None else f" to a tilt and keep it through {moment(tilt_s)}."
+        does += "." if tilt_s is None else f" to a tilt and keep it through {until('leaves')}."
     return context.draft(
         "accent", "head", syllable.anchor, span=span, text=syllable.word,
         at_s=(start_s, hit_s, back_s if tilt_s is None else tilt_s + TILT_BACK_S),
@@ -175,8 +176,7 @@ def _of_head(
         path=intent.path,
         because=Why(
             stress_said(context, syllable),
-            accent_said(context, syllable, carried, chosen,
-                  (hit_s - start_s, stays_s - hit_s, back_s - stays_s)),
+            accent_said(context, syllable, carried, chosen),
             does, COMMON,
         ),
         keys=_keys(start_s, hit_s, stays_s, back_s, 1.0 if rides is not None else EASED, tilt_s),
