@@ -50,7 +50,7 @@ def blinks(context: LineContext, board: Board) -> list[Draft]:
         gap_s = BLINK_GAP_S / max(span.intent.blink_rate_ratio, 0.2)
         closed_s = draft.hit_s or 0.0
         clear = all(abs(closed_s - (o.hit_s or 0.0)) >= gap_s for o in found)
-        stares = span.intent.stares and draft.anchor.startswith("p")
+        stares = span.intent.stares and draft.anchor[0] == "p" and int(draft.anchor[1:]) % 3 > 0
         marks = "marked by" in draft.because.intent  # what marks a change of thought must be seen
         over = _over(closed_s, draft.leaves_s, _marks_s(context, board))
         if clear and not stares and (marks or not over):

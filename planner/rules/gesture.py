@@ -47,7 +47,7 @@ def gestures(context: LineContext, board: Board) -> list[Draft]:
         said = any(d.anchor == syllable.anchor and (
             d.carrier in ("stillness", "shoulder") or d.direction in ("shake", "nod")
         ) for d in board.kind("accent"))  # fmt: skip
-        if not near and not said:
+        if not near and not (said and intent.gesture_kind == "stroke"):
             last = found[-1].part if found else None
             make = _rest if intent.gesture_kind == "rest" else _gesture
             made = make(context, syllable, board, last)

@@ -138,7 +138,7 @@ def thought_in(
     if length_s < LONG_HOLD_S or lives:
         return []
     at_s = hold.start_s + min(THOUGHT_AT * length_s, LATEST_THOUGHT_S)
-    eyes = intent.stares or share_of("hold", hold.who, hold.line_id, hold.anchor) < EYES_SHARE
+    eyes = not silent or share_of("hold", hold.who, hold.line_id, hold.anchor) < EYES_SHARE
     when = "after the last word" if after_line else "in a long hold"
     name = "the after-beat" if after_line else "one thought"
     keys: tuple[tuple[float, float], ...] = ()

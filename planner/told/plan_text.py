@@ -44,7 +44,7 @@ def print_plan(
             out.print()
             out.print(_line_head(scene.lines[placed.line - 1], placed))
             out.print(_stress_line(scene.lines[placed.line - 1], placed))
-            for told in _opening(plan, placed):
+            for told in [] if brief else _opening(plan, placed):
                 out.print(told)
             out.print(_table(own, brief=brief, alone=len(scene.characters) < 2))
     if plan.dropped:
