@@ -17,6 +17,7 @@ TABLES = {
     "speed": ("speed",),
     "growth": ("growth",),
     "desk": ("desk_speed",),
+    "planning": ("planning_speed",),
     "paths": ("paths_speed",),
     "motion": ("motion_speed",),
     "many": ("many_speed", "200"),
