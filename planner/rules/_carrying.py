@@ -93,7 +93,7 @@ def lead_of(context: LineContext, syllable: SyllableOn) -> float:
 def recover_of(context: LineContext, syllable: SyllableOn) -> float:
     """How long the way back takes: longer after a long syllable, quicker after a loud one."""
     intent, voiced = context.span_of(syllable.index).intent, Voiced.of(syllable)
-    return intent.recover_ms / 1000 * (0.25 + 0.75 * voiced.length) * (1 - 0.2 * voiced.loud)
+    return intent.recover_ms / 1000 * (0.1 + 0.9 * voiced.length) * (1 - 0.2 * voiced.loud)
 
 
 def stays_of(context: LineContext, syllable: SyllableOn) -> float:
