@@ -29,7 +29,7 @@ def print_plan(
 
     who : only this character's; brief : a line a suggestion, without the reasons.
     """
-    from planner.commands._shared import console as plain_console
+    from planner.told.shown_console import console as plain_console
 
     out = console or plain_console()
     first, last = plan.shot

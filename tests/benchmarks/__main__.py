@@ -5,7 +5,8 @@
 
 speed: reading and commands against reference runs; growth: time and memory with length; desk: start
 and a key press; paths: tracks; natural: what a path review finds in captured motion and in
-spoilt twins of it; many: 200 lines on one worker and on two, and again.
+spoilt twins of it; picture: points followed in movies; many: 200 lines on one worker and on
+two, and again.
 """
 
 from __future__ import annotations
@@ -22,6 +23,7 @@ TABLES = {
     "paths": ("paths_speed",),
     "natural": ("natural",),
     "motion": ("motion_speed",),
+    "picture": ("picture_tracks",),
     "many": ("many_speed", "200"),
 }
 
