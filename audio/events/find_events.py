@@ -23,8 +23,8 @@ from audio.reading import LoudnessTrack, PitchTrack, Syllable, VoiceEvent, Word
 from audio.sound.sounding import find_levels, voiced_mask
 
 LEAST_CERTAINTY = 0.5  # of a laugh
-# In noise evenly spoken syllables come out alike: of 77 spoken lines ten had a "laugh" of .55-.77 at
-# 10 dB, none of .79, while laughs of four bursts and more stay at .85 and above.
+# In noise evenly spoken syllables come out alike: of 78 spoken lines ten had a "laugh" of .55-.77
+# at 10 dB, none of .79, while laughs of four bursts and more stay at .85 and above.
 LEAST_IN_NOISE = 0.79
 NOISY_DB = 25.0  # voice over noise under which that holds
 SAID = 0.3  # confidence from which a word is taken to be there
