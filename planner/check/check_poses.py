@@ -13,7 +13,9 @@ taken as they are given; nothing is changed and no file is read here.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
+from planner.check.aim import aimed_at, aimed_verdict
 from planner.check.assign import Target, Window, assign
 from planner.check.findings import find_problems
 from planner.check.played import Played
@@ -21,8 +23,9 @@ from planner.check.reasons import all_reasons, ease_light, with_reasons
 from planner.check.result import CheckResult, CheckSummary, Finding, PoseVerdict
 from planner.check.tolerance import NO_LIMITS, window
 from planner.plan.suggestion import Plan
-from planner.scene import KeyPose, Scene
+from planner.scene import KeyPose, Meant, Scene
 from planner.shot import Shot
+from planner.shot.meant import Place, placed_meant, reason_for
 from planner.shot.stresses import SpokenStress
 
 __all__ = ["CheckResult", "Finding", "PoseVerdict", "check_poses", "verdicts"]
@@ -47,12 +50,16 @@ def check_poses(
     reasons = all_reasons(shot, plan)
     order = sorted(given, key=lambda p: (p.frame, p.who, p.part))
     eased = ease_light(_judge(scene, order, stresses, played), scene, reasons)
-    judged = with_reasons(eased, scene, reasons)
+    judged = as_meant(with_reasons(eased, scene, reasons), placed_meant(shot))
     served = {_key(p.stress) for p in judged if p.stress}
     return CheckResult(
         poses=judged,
         missed=tuple(s for s in stresses if _key(s) not in served),
-        findings=find_problems(shot, judged, stresses, played, who=who),
+        findings=tuple(
+            f
+            for f in find_problems(shot, judged, stresses, played, who=who)
+            if not reason_for(f, placed_meant(shot))
+        ),
         summary=_summary(judged, stresses),
     )
 
@@ -91,10 +98,14 @@ def _judge(
     for stress in stresses:
         own.setdefault(stress.who, []).append(stress)
     groups: dict[tuple[str, str], list[int]] = {}
-    for index, pose in enumerate(order):
-        groups.setdefault((pose.who, pose.part), []).append(index)
-    judged: list[PoseVerdict] = [PoseVerdict(pose, "free") for pose in order]
     windows = _Windows(scene, played)
+    judged: list[PoseVerdict] = [PoseVerdict(pose, "free") for pose in order]
+    for index, pose in enumerate(order):
+        aim = aimed_at(pose, own.get(pose.who, []))
+        if aim is None:
+            groups.setdefault((pose.who, pose.part), []).append(index)
+        else:
+            judged[index] = aimed_verdict(pose, aim, windows.of(pose.part, aim))
     for (who, part), indexes in groups.items():
         spoken = own.get(who, [])
         targets = [Target(s.frame, windows.of(part, s), s.weight) for s in spoken]
@@ -103,6 +114,16 @@ def _judge(
             if target is not None:
                 judged[i] = _verdict(order[i], spoken[target], targets[target].window)
     return tuple(_followed(judged, windows, played))
+
+
+def as_meant(judged: Sequence[PoseVerdict], meant: Sequence[Meant]) -> tuple[PoseVerdict, ...]:
+    """Early and late poses that were accepted land, with the reason."""
+    told = []
+    for p in judged:
+        place = Place(p.verdict, p.pose.who, (p.pose.part,), (p.pose.frame, p.pose.frame))
+        why = reason_for(place, meant) if p.verdict in ("early", "late") else ""
+        told.append(replace(p, verdict="lands", reason=f"meant: {why}") if why else p)
+    return tuple(told)
 
 
 def _verdict(pose: KeyPose, stress: SpokenStress, allowed: Window) -> PoseVerdict:

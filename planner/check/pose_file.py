@@ -27,6 +27,9 @@ COLUMNS = ("frame", "who", "part", "name")
 SIZE_MAX = 20_000_000  # bytes; a pose takes about 40, a long film's worth is far smaller
 ROWS_MAX = 200_000
 _WHOLE = re.compile(r"[+-]?[0-9]{1,7}")
+# As other tables call our columns, and hands and arms without their sides are refused all the same.
+CALLED = {"character": "who", "char": "who", "body part": "part", "pose": "name", "key": "frame"}
+_WHOLE_POINT = re.compile(r"([+-]?[0-9]{1,7})[.,]0*")
 _DECIMAL = re.compile(r"[+-]?[0-9]{1,12}\.[0-9]*")
 
 
@@ -41,6 +44,15 @@ class PoseTable:
     def outside(self, shot: tuple[int, int]) -> tuple[str, ...]:
         """A remark for each pose outside the shot (first and last frame, inclusive)."""
         first, last = shot
+        poses = self.poses
+        if (
+            poses
+            and max(p.frame for p in poses) <= last - first + 1
+            and first > 1
+            and all(p.frame < first for p in poses)
+        ):
+            return (f"{self.file}: frames {poses[0].frame} and on are counted from 1, the shot is "
+                    f"{first}-{last}; add {first - 1} to each",)  # fmt: skip
         return tuple(
             f"{self.file}:{line_no}: frame {pose.frame} lies outside the shot ({first}-{last})"
             for pose, line_no in zip(self.poses, self.line_nos, strict=True)
@@ -115,8 +127,13 @@ def _rows(text: str, file: str) -> Iterator[tuple[int, list[str]]]:
         raise TableError(
             "a NUL byte, so no text table", where=f"{file}:{line_no}", mend="save it as CSV"
         )
+    text = _without_remarks(text)
     head = next((line for line in text.splitlines() if line.strip()), "")
+    stated = re.fullmatch(r"\s*sep=(.)\s*", head)
+    if stated:  # some spreadsheets say so in a line of its own
+        text = text.replace(head, "", 1)
     mark = ";" if ";" in head and "," not in head else "," if "\t" not in head else "\t"
+    mark = stated[1] if stated else mark
     reader = csv.reader(io.StringIO(text, newline=""), delimiter=mark, strict=True)
     begins = 1
     try:
@@ -130,10 +147,20 @@ def _rows(text: str, file: str) -> Iterator[tuple[int, list[str]]]:
         ) from None
 
 
+def _without_remarks(text: str) -> str:
+    """The text with lines that begin with # emptied, so that line numbers stay."""
+    return "".join(
+        "\n" if line.lstrip().startswith("#") else line for line in text.splitlines(keepends=True)
+    )
+
+
 def _columns(header: list[str], characters: Sequence[str], where: str) -> list[str]:
     """The names of the columns, checked."""
     names = [cell.strip() for cell in header]
-    known = [name.lower() if name.lower() in COLUMNS else name for name in names]
+    known = [
+        name.lower() if name.lower() in COLUMNS else CALLED.get(name.lower(), name)
+        for name in names
+    ]
     if not any(known):
         raise TableError("the table is empty", where=where, mend=f"begin with {','.join(COLUMNS)}")
     doubles = [name for name in known if name and known.count(name) > 1]
@@ -173,6 +200,9 @@ def _pose(columns: list[str], cells: list[str], characters: Sequence[str], where
 def _frame(text: str, where: str) -> int:
     if not text:
         raise TableError("no frame", where=where, mend="write a whole frame such as 1001")
+    whole = _WHOLE_POINT.fullmatch(text)
+    if whole:  # a spreadsheet's 1018.0
+        return int(whole[1])
     if not _WHOLE.fullmatch(text):
         mend = "write a whole frame such as 1001"
         if _DECIMAL.fullmatch(text):

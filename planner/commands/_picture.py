@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from fractions import Fraction
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -12,6 +13,8 @@ from planner.commands._shared import say, working
 
 if TYPE_CHECKING:
     from audio.reading import FloatArray
+    from planner.export.path_overlay import Paths
+    from planner.paths.findings import Finding
     from planner.paths.tracks import Tracks
     from planner.picture.follow_points import Followed
     from planner.picture.frame_map import FrameMap
@@ -238,13 +241,102 @@ def _told_more(job: Job, followed: Followed) -> Iterator[str]:
 _COUNTED = {2: "twos", 3: "threes", 4: "fours"}
 
 
-def follow_for_paths(scene: Scene, path: str, points: str, *, starts: int | None) -> Tracks:
+def page_to_pick(movie: Movie, frames: FrameMap, pins: Sequence[Pin], options: str = "") -> str:
+    """The page on which points are picked, with those that are known already.
+
+    options : how the movie was read, for the command that follows.
+    """
+    from planner.export.pick_page import frames_to_show, pick_page
+
+    chosen = frames_to_show(frames.first_frame, frames.last_frame, [pin.frame for pin in pins])
+    frame_of: dict[int, int] = {}
+    for frame in chosen:
+        number = frames.picture_of(frame)
+        if number is not None:
+            frame_of.setdefault(number, frame)
+    with working("taking pictures"):
+        shown = [(frame_of[n], picture) for n, picture in movie.at(frame_of, colour=True)]
+    if not shown:
+        raise MovieError("holds no picture that can be decoded", where=movie.file,
+                         mend="render it again")  # fmt: skip
+    stem = Path(movie.file).stem
+    return pick_page(
+        Path(movie.file).name, shown, width=movie.width, height=movie.height, pins=pins,
+        save_as=f"{stem}_points.csv",
+        then=f"linebeat track {Path(movie.file).name}{options} --points {stem}_points.csv -o "
+        f"{stem}_tracks.csv",
+    )  # fmt: skip
+
+
+def follow_for_paths(
+    scene: Scene, path: str, points: str, *, starts: int | None
+) -> tuple[Tracks, Job, Result]:
     """Points of a file followed in a movie of the scene, as `paths` takes them."""
     from planner.paths.track_file import parse_csv
 
     pins = read_pins(points)
     movie, frames = movie_on_frames(path, scene, starts=starts, frames=None)
-    result = follow_job(make_job(movie, frames, pins))
+    job = make_job(movie, frames, pins)
+    result = follow_job(job)
     for line in result.told:
         say(f"note: {line}")
-    return parse_csv(result.text, file=path)
+    return parse_csv(result.text, file=path), job, result
+
+
+def check_show(show: str, points: str | None = "") -> None:
+    """Refuse a picture or movie that cannot be made. Raises UsageError."""
+    if points is None:
+        raise UsageError("--show draws over a movie", mend="name the movie, and its points with "
+                         "--points")  # fmt: skip
+    if Path(show).suffix.lower() not in (".mp4", ".png"):
+        raise UsageError(f'nothing is drawn as "{Path(show).suffix}"', where=show,
+                         mend="use .mp4 (the movie) or .png (one picture)")  # fmt: skip
+
+
+def drawn(show: str, job: Job, result: Result, findings: Sequence[Finding] = (),
+          frames: tuple[int, int] | None = None) -> bytes:  # fmt: skip
+    """The paths over the movie: a movie or one picture, as the ending of `show` says.
+
+    frames : these alone.
+    """
+    from planner.export.path_overlay import Paths, overlay_movie, png_bytes
+
+    if frames is not None:
+        job = replace(job, frames=job.frames.only(*frames))
+    first = job.frames.first_frame
+    cut = slice(first - result.first_frame, job.frames.last_frame - result.first_frame + 1)
+    paths = Paths(result.names, first, result.places[:, cut], result.confidence[:, cut],
+                  tuple(findings))  # fmt: skip
+    if Path(show).suffix.lower() == ".png":
+        return png_bytes(_still(job, paths))
+    rate = Fraction(job.movie.rate or 24).limit_denominator(1001)
+    with working("drawing"):
+        return overlay_movie(_drawn_frames(job, paths), rate)
+
+
+def _still(job: Job, paths: Paths) -> Picture:
+    """The paths over the frame on which most points are seen, the latest such."""
+    import numpy as np
+
+    from planner.export.path_overlay import draw_still, rings_of
+
+    seen = np.isfinite(paths.places[:, :, 0]).sum(axis=0)
+    best = len(seen) - 1 - int(np.argmax(seen[::-1]))
+    _, picture = next(job.movie.at([int(job.frames.pictures[best])], colour=True))
+    return draw_still(picture, paths, rings_of(paths))
+
+
+def _drawn_frames(job: Job, paths: Paths) -> Iterator[Picture]:
+    """Every frame with its paths; one picture is held at a time."""
+    from planner.export.path_overlay import draw_frame, rings_of
+
+    rings = rings_of(paths)
+    coming = job.movie.at((int(n) for n in job.frames.pictures if n >= 0), colour=True)
+    held: tuple[int, Picture] | None = None
+    for index, number in enumerate(job.frames.pictures):
+        while held is None or held[0] < number:
+            following = next(coming, None)
+            if following is None:
+                return
+            held = following
+        yield draw_frame(held[1], paths, job.frames.first_frame + index, rings)

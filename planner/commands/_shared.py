@@ -10,7 +10,7 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from audio.errors import ClipError, SceneError
+from audio.errors import ClipError, SceneError, TranscriptError
 from audio.shown import shown, shown_json
 from planner.scene import Line, Scene
 
@@ -98,8 +98,16 @@ def read_lines(scene: Scene, *, tell: Callable[[str], None] = lambda _: None) ->
         tell(f"listening to line {line.number}: {line.sound}")
         try:
             readings[line.number] = read_file(
-                path, text=line.say, sounds_like=line.sounds_like, part_s=line.clip_s
+                path,
+                text=line.say,
+                sounds_like=line.sounds_like,
+                part_s=line.clip_s,
+                language=line.language,
             )
+        except TranscriptError as error:
+            place = scene.where_of(f"lines/{line.number}/language")
+            what = f"line {line.number}: {error.what}"
+            raise SceneError(what, where=place, mend=error.mend) from error
         except ClipError as error:
             what = f'line {line.number}: the sound "{line.sound}": {error.what}'
             raise ClipError(what, where=where, mend=error.mend) from error

@@ -22,6 +22,7 @@ from planner.told.wording import nearest
 if TYPE_CHECKING:
     from pathlib import Path
 
+    from planner.commands._picture import Job, Result
     from planner.paths.compare import Changes
     from planner.paths.findings import BeatSpan, WordSpan
     from planner.paths.review import PathReview
@@ -36,6 +37,7 @@ RATE_LIKENESS = 0.004  # how near a ratio of lengths must come to a ratio of rat
 @click.argument("scene")
 @click.argument("tracks", required=False)
 @click.option("--points", metavar="FILE", help="TRACKS is a movie: follow the points of this file.")
+@click.option("--show", metavar="FILE", help="Draw paths and findings over the movie (.mp4, .png).")
 @click.option("--starts", type=int, metavar="N", help="Frame number of the movie's first picture.")
 @click.option("--who", help="Only this character's points.")
 @click.option("--against", metavar="OLD", help="An older version of the tracks.")
@@ -59,6 +61,7 @@ def command(
     words: str | None, beat: int | None, picture: str | None, force: bool, kinds: tuple[str, ...],
     worst: int | None, noted: tuple[int, ...], meant: int | None, why: str | None,
     rate: str | None, moves: bool, json_to: str | None, points: str | None, starts: int | None,
+    show: str | None,
 ) -> int:  # fmt: skip
     """Arcs, lags, spacing and drift of the points in TRACKS (CSV or BVH, or a movie with --points).
 
@@ -66,17 +69,20 @@ def command(
 
     Exit code 1 if something is found wanting for certain.
     """
+    from planner.commands._picture import check_show
     from planner.files.targets import check_target
-    from planner.lead.meant import placed_meant, reason_for
     from planner.lead.notes import placed_notes
     from planner.paths.compare import compare_reviews
     from planner.paths.review import only_frames, only_kinds, review_paths, without_meant
     from planner.scene_file import read_scene_and_text
+    from planner.shot.meant import placed_meant, reason_for
 
     if json_to:
         check_json(json_to)
-    if picture:
-        check_target(picture, force=force)
+    for target in filter(None, (picture, show)):
+        check_target(target, force=force)
+    if show:
+        check_show(show, points)
     check_kinds(kinds)
     if tracks is None:
         found = review_alone(scene, rate, _asked(frames))
@@ -86,7 +92,7 @@ def command(
     if who is not None and who not in loaded.characters:
         raise UsageError(f'no character "{who}" in {loaded.file}',
                          mend=nearest(who, loaded.characters))  # fmt: skip
-    new = _tracks(loaded, tracks, points=points, starts=starts)
+    new, followed = _tracks(loaded, tracks, points=points, starts=starts)
     old = load_tracks(loaded, against) if against else None
     shot = _shot(loaded)
     accepted = placed_meant(shot)
@@ -116,6 +122,8 @@ def command(
 
         draw_review(picture, new, found)
         say(f"drew {picture}")
+    if show and followed:
+        _draw_over(show, followed, found, chunk, force=force)
     told = {"file": against, **changes.to_json()} if changes is not None else None
     return _told(found, changes, json_to, moves, worst, against=told)
 
@@ -173,9 +181,9 @@ def _decide(
     """Findings by their number made into notes, or accepted; saved in the scene."""
     from dataclasses import replace
 
-    from planner.lead.meant import with_meant
     from planner.lead.notes import with_note
     from planner.scene_file import save_scene
+    from planner.shot.meant import with_meant
 
     for number in (*noted, *([] if meant is None else [meant])):
         if not 1 <= number <= len(found.findings):
@@ -196,20 +204,34 @@ def _decide(
     return int(Exit.DONE)
 
 
-def _tracks(scene: Scene, given: str, *, points: str | None, starts: int | None) -> Tracks:
-    """The tracks asked for: of a file, or followed in a movie."""
+def _draw_over(show: str, followed: tuple[Job, Result], found: PathReview,
+               frames: tuple[int, int] | None, *, force: bool) -> None:  # fmt: skip
+    """Paths and findings over the movie they were followed in."""
+    from planner.commands._picture import drawn
+    from planner.files.targets import write_target
+
+    write_target(show, drawn(show, *followed, found.findings, frames), force=force)
+    say(f"drew {show}")
+
+
+def _tracks(
+    scene: Scene, given: str, *, points: str | None, starts: int | None
+) -> tuple[Tracks, tuple[Job, Result] | None]:
+    """The tracks asked for: of a file, or followed in a movie (then with what can be drawn)."""
     from planner.picture.movie import is_movie
 
     if points is not None:
         from planner.commands._picture import follow_for_paths
 
-        return follow_for_paths(scene, given, points, starts=starts)
+        tracks, job, result = follow_for_paths(scene, given, points, starts=starts)
+        return tracks, (job, result)
     if is_movie(given):
         raise UsageError("is a movie, and no points are named", where=given,
-                         mend="add --points points.csv")  # fmt: skip
+                         mend="add --points points.csv (linebeat track --pick writes a page "
+                         "to point at them)")  # fmt: skip
     if starts is not None:
         raise UsageError("--starts is for a movie", mend="leave it out")
-    return load_tracks(scene, given)
+    return load_tracks(scene, given), None
 
 
 def load_tracks(scene: Scene, path: str) -> Tracks:

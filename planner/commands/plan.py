@@ -12,17 +12,23 @@ from planner.commands._shared import check_json, load_shot, say, write_json
 @click.argument("scene")
 @click.option("--who", help="Only this character.")
 @click.option("--brief", is_flag=True, help="A line a suggestion, without the reasons.")
+@click.option("--ids", is_flag=True, help="What a decision can name: frames, id and word.")
 @click.option("--json", "json_to", metavar="FILE", help='Write JSON; "-" prints it.')
-def command(scene: str, who: str | None, brief: bool, json_to: str | None) -> int:
+def command(scene: str, who: str | None, brief: bool, ids: bool, json_to: str | None) -> int:
     """Suggested frames for SCENE (a scene file or its folder), each with its reason."""
     if json_to:
         check_json(json_to)
-    run_plan(scene, who=who, brief=brief, json_to=json_to)
+    run_plan(scene, who=who, brief=brief, ids=ids, json_to=json_to)
     return 0
 
 
 def run_plan(
-    scene: str, *, who: str | None = None, brief: bool = False, json_to: str | None = None
+    scene: str,
+    *,
+    who: str | None = None,
+    brief: bool = False,
+    ids: bool = False,
+    json_to: str | None = None,
 ) -> None:
     """Plan a scene and print it."""
     from planner.plan.make import make_plan
@@ -39,6 +45,11 @@ def run_plan(
             for key in ("suggestions", "dropped", "lines"):
                 data[key] = [entry for entry in data[key] if entry["who"] == who]
         write_json(data, json_to)
+        return
+    if ids:
+        from planner.told.ids_text import ids_text
+
+        print(ids_text(plan, who=who))
         return
     from planner.told.plan_text import print_plan
 

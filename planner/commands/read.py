@@ -23,6 +23,7 @@ TEXT_BYTES_MAX = 20_000_000  # the words of a whole series have a fifth of that
     metavar="WORD=PHONES",
     help='Phones of a word the dictionary lacks: "Tobin=T OW1 B IH0 N".',
 )
+@click.option("--language", default="en", metavar="CODE", help="en, es, de, fr, it...")
 @click.option("--json", "json_to", metavar="FILE", help='Write JSON; "-" prints it.')
 @click.option("--forget", is_flag=True, help="Remove all readings kept on this machine.")
 def command(
@@ -30,6 +31,7 @@ def command(
     text: str | None,
     say_file: str | None,
     sounds_like: tuple[str, ...],
+    language: str,
     json_to: str | None,
     forget: bool,
 ) -> int:
@@ -46,7 +48,7 @@ def command(
     from audio.read_voice import read_file
 
     with working(f"listening to {Path(clip).name}"):
-        reading = read_file(clip, text=said, sounds_like=_pairs(sounds_like))
+        reading = read_file(clip, text=said, sounds_like=_pairs(sounds_like), language=language)
     if json_to:
         from audio.reading_json import to_json
 

@@ -40,7 +40,9 @@ def command(scene: str, line: str, other: str, json_to: str | None) -> int:
     with working(f"listening to {Path(other).name}"):
         from audio.read_voice import read_file
 
-        second = read_file(other, text=chosen.say, sounds_like=chosen.sounds_like)
+        second = read_file(
+            other, text=chosen.say, sounds_like=chosen.sounds_like, language=chosen.language
+        )
     result = compare_takes(shot.heard[chosen.number], second, shot=shot, line=chosen.number)
     if json_to:
         write_json(result.to_json(), json_to)

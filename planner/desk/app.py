@@ -22,12 +22,11 @@ from textual.geometry import Size
 from textual.message import Message
 from textual.widgets import Input
 
-from audio.errors import LinebeatError
 from audio.reading import VoiceReading
-from planner.desk import compare, cursor
+from planner.desk import cursor
 from planner.desk.actions import ACTIONS, BY_ID, Action, action_of_key, key_name, to_way
+from planner.desk.background import Background
 from planner.desk.choice import choose, is_in_sight
-from planner.desk.edits.ear import respoken
 from planner.desk.on_disk import Keeper
 from planner.desk.planned import Planned, plan_scene
 from planner.desk.questions import Questions
@@ -45,7 +44,7 @@ from planner.desk.views.looks import NAMES, Look, look_for
 from planner.desk.views.panel import Spot
 from planner.desk.views.panels import PANELS
 from planner.plan.make import PlanState
-from planner.scene import Line, Scene
+from planner.scene import Scene
 
 NO_PASTE = "a paste is text, and needs a line to write on: r, n or g opens one"
 WHEEL_COLUMNS, WHEEL_ROWS = 6, 2  # a notch of the wheel
@@ -74,23 +73,6 @@ class DeskApp(App[int]):
             self.planned = planned
             super().__init__()
 
-    class PlanBeside(Message):
-        """The plan of a version to compare with came out of the thread."""
-
-        def __init__(self, planned: Planned, told: str) -> None:
-            self.planned = planned
-            self.told = told
-            super().__init__()
-
-    class ReadAgain(Message):
-        """A line was listened to again, or could not be."""
-
-        def __init__(self, line: Line, reading: VoiceReading | None, trouble: str) -> None:
-            self.line = line
-            self.reading = reading
-            self.trouble = trouble
-            super().__init__()
-
     def __init__(
         self, desk: Desk, keeper: Keeper, *, state: PlanState | None = None,
         now_s: Callable[[], float] = time.monotonic, first_run: bool = False,
@@ -112,7 +94,8 @@ class DeskApp(App[int]):
         self.broke: Exception | None = None
         self._extent = Size(80, 24)
         self._first_run = first_run
-        self._planner = planner
+        self.planner = planner
+        self.background = Background(self)
         self._shown = ShownFilter()
 
     def get_line_filters(self) -> Sequence[LineFilter]:
@@ -226,7 +209,7 @@ class DeskApp(App[int]):
     def _plan_now(self) -> None:
         """Bring the plan up to the scene at once: what comes next stores what the plan says."""
         if self.desk.stale:
-            self._take(self._planner(self.desk.scene, self.desk.readings, self._plan_state))
+            self._take(self.planner(self.desk.scene, self.desk.readings, self._plan_state))
 
     def _askers(self) -> dict[str, Callable[[], Any]]:
         """Actions that ask something, touch a file or sound."""
@@ -252,10 +235,11 @@ class DeskApp(App[int]):
         if desk.stale and not self._planning:
             self._planning = True
             self._plan(desk)
+        self.background.perform()
 
     @work(thread=True, group="plan", description="a plan")  # else Textual prints the whole desk
     def _plan(self, desk: Desk) -> None:
-        self.post_message(self.PlanMade(self._planner(desk.scene, desk.readings, self._plan_state)))
+        self.post_message(self.PlanMade(self.planner(desk.scene, desk.readings, self._plan_state)))
 
     def on_desk_app_plan_made(self, message: PlanMade) -> None:
         """Take a plan in; plan again if the scene has changed meanwhile."""
@@ -268,48 +252,6 @@ class DeskApp(App[int]):
             self.apply(say(replace(self.desk, planned=self.desk.scene), planned.trouble))
         elif planned.plan is not None:
             self.apply(with_plan(self.desk, planned.scene, planned.plan, planned.verdicts))
-
-    def plan_beside(self, scene: Scene, told: str) -> None:
-        """Plan another version of the scene in the thread, to compare with."""
-        readings = self.desk.readings
-
-        def made() -> None:
-            planned = self._planner(scene, readings, self._plan_state)
-            self.post_message(self.PlanBeside(planned, told))
-
-        self.run_worker(made, thread=True, group="plan", description="another plan")
-
-    def on_desk_app_plan_beside(self, message: PlanBeside) -> None:
-        """The other version's plan beside the desk's own."""
-        planned = message.planned
-        if planned.plan is None:
-            self.apply(say(self.desk, planned.trouble))
-            return
-        desk = self.desk if self.desk.way == "move" else to_way(self.desk, "move")
-        self.apply(compare.beside(desk, planned.scene, planned.plan, message.told))
-
-    def listen_again(self, line: Line) -> None:
-        """Read a line's sound with other words, in a thread; the plan follows."""
-        folder, where = self.desk.scene, self.desk.scene.where_of(f"lines/{line.number}/sound")
-        self.apply(say(self.desk, f"listening to line {line.number} again..."))
-
-        def listened() -> None:
-            from planner.commands._shared import read_lines
-
-            try:
-                reading = read_lines(replace(folder, lines=(line,)))[line.number]
-                self.post_message(self.ReadAgain(line, reading, ""))
-            except LinebeatError as error:
-                self.post_message(self.ReadAgain(line, None, f"{error.line()} ({where})"))
-
-        self.run_worker(listened, thread=True, group="listen", exclusive=True)
-
-    def on_desk_app_read_again(self, message: ReadAgain) -> None:
-        """The line as it was read anew."""
-        if message.reading is None:
-            self.apply(say(self.desk, message.trouble))
-        else:
-            self.apply(respoken(self.desk, message.line, message.reading))
 
     # what is shown
 

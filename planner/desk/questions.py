@@ -182,7 +182,7 @@ class Questions:
             self._say("that is what it is already")
             return
         told = "before" if name == compare.BEFORE else name
-        self._app.plan_beside(scene, told)
+        self._app.background.plan_beside(scene, told)
 
     # the ear
 
@@ -191,7 +191,7 @@ class Questions:
         line = self._line()
         if line is not None:
             ask = Ask(f"What line {line.number} says", value=line.say or "")
-            self._ask(ask, lambda t: self._app.listen_again(
+            self._ask(ask, lambda t: self._app.background.listen_again(
                 replace(line, say=" ".join(t.split()) or None)))  # fmt: skip
 
     def sounds(self) -> None:
@@ -206,7 +206,7 @@ class Questions:
             phones = " ".join(text.upper().split())
             kept = {w: p for w, p in line.sounds_like.items() if w != word}
             new = {**kept, word: phones} if phones else kept
-            self._app.listen_again(replace(line, sounds_like=new))
+            self._app.background.listen_again(replace(line, sounds_like=new))
 
         self._ask(ask, then)
 

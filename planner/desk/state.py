@@ -28,6 +28,7 @@ from planner.desk.facts import Facts
 from planner.desk.plan_index import PlanIndex, hit_of, index_plan
 from planner.desk.verdicts import NO_VERDICTS, Verdicts
 from planner.intents import scene_intents
+from planner.motion.performance import Performance
 from planner.plan.suggestion import Plan
 from planner.scene import Beat, Line, Scene
 from planner.shot import Shot, shot_of
@@ -140,6 +141,7 @@ class Desk:
     last_tag: tuple[str, float] | None = None
     favourites: tuple[str, ...] = ()
     other: Other | None = None
+    performance: Performance | None = None
 
     @property
     def changed(self) -> bool:
@@ -197,7 +199,8 @@ def _same(one: Mapping[int, VoiceReading], other: Mapping[int, VoiceReading]) ->
 
 def reading_key(line: Line) -> object:
     """What a reading depends on: the sound, its part, the text, how words sound."""
-    return (line.sound, line.clip_s, line.say, tuple(sorted(line.sounds_like.items())))
+    like = tuple(sorted(line.sounds_like.items()))
+    return (line.sound, line.clip_s, line.say, like, line.language)
 
 
 def read_by_key(scene: Scene, readings: Mapping[int, VoiceReading]) -> dict[object, VoiceReading]:

@@ -45,7 +45,7 @@ def movie_bytes(facts: ShotFacts, *, sound: bool = True) -> bytes:
     out = io.BytesIO()
     with av.open(out, "w", format="mp4") as movie:
         rate = facts.clock.rate.frames_per_s
-        picture = movie.add_stream(_codec(av), rate=rate)
+        picture = movie.add_stream(codec_of(av), rate=rate)
         picture.width, picture.height, picture.pix_fmt = WIDTH, HEIGHT, "yuv420p"
         picture.bit_rate = BIT_RATE
         picture.options = QUALITY.get(picture.codec_context.name, {})
@@ -60,7 +60,7 @@ def movie_bytes(facts: ShotFacts, *, sound: bool = True) -> bytes:
     return out.getvalue()
 
 
-def _codec(av: Any) -> str:
+def codec_of(av: Any) -> str:
     """The first encoder that is there."""
     for name in CODECS:
         try:

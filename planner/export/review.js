@@ -113,6 +113,42 @@
     if (found !== undefined) { stop(); go(found); }
   }
 
+  // What is shown: by person and kind, and only what was ticked once that was asked for.
+  const lists = byId("lists");
+  function choose() {
+    const who = byId("who").value, kind = byId("kind").value;
+    const kept = lists.dataset.kept === "yes";
+    for (const entry of entries) {
+      const tick = entry.querySelector(".tick");
+      const other = (who && entry.dataset.who && entry.dataset.who !== who)
+        || (kind && entry.dataset.kind && entry.dataset.kind !== kind);
+      entry.hidden = Boolean(other) || (kept && tick !== null && !tick.hasAttribute("checked"));
+    }
+  }
+  function keep(on) {
+    lists.dataset.kept = on ? "yes" : "no";
+    choose();
+  }
+  function savePage() {
+    stop();
+    const copy = "<!doctype html>\n" + document.documentElement.outerHTML;
+    const link = document.createElement("a");
+    link.href = URL.createObjectURL(new Blob([copy], { type: "text/html" }));
+    link.download = "review_chosen.html";
+    link.click();
+    URL.revokeObjectURL(link.href);
+  }
+  lists.addEventListener("change", (event) => {
+    // the mark is kept in the page itself, so that a saved page has it
+    if (event.target.matches(".tick")) event.target.toggleAttribute("checked", event.target.checked);
+  });
+  byId("who").addEventListener("change", choose);
+  byId("kind").addEventListener("change", choose);
+  byId("keep").addEventListener("click", () => keep(true));
+  byId("all-back").addEventListener("click", () => keep(false));
+  byId("save-page").addEventListener("click", savePage);
+  choose();
+
   if (sound) {
     sound.addEventListener("play", () => { mark(); requestAnimationFrame(tick); });
     sound.addEventListener("pause", mark);
@@ -159,7 +195,8 @@
     const act = keys[event.key];
     if (!act) return;
     const on = event.target;
-    if (event.key === " " && on.closest("button, summary")) return;
+    if (event.key === " " && on.closest("button, summary, .tick")) return;
+    if (on.closest("select")) return;
     if ((event.key === "ArrowUp" || event.key === "ArrowDown") && !on.closest(".player, .strip")) return;
     event.preventDefault();
     act();

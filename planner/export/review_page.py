@@ -24,12 +24,14 @@ from planner.plan.suggestion import Suggestion
 from planner.told.check_text import summed_up, verdict_text
 from planner.told.plan_text import why
 
+MARK_PX = 5.0  # height of a finding under the tone line
 STEP_PX = 16.0  # a frame across on a screen: a word has about the width it is spoken in
 
 
 def review_page(facts: ShotFacts, *, sound_uri: str = "", quiet: str = "") -> str:
     """The page. sound_uri : the shot's sound as a data URI; without it `quiet` says why."""
     gutter, strip = tone_strip(facts, STEP_PX)
+    marks = _marks(facts, strip.height)
     cursor = f'<line id="cursor" x1="0" x2="0" y1="0" y2="{strip.height:.0f}"/>'
     body = "\n".join(
         (
@@ -38,12 +40,13 @@ def review_page(facts: ShotFacts, *, sound_uri: str = "", quiet: str = "") -> st
             _player(facts, sound_uri),
             f'<main id="review"{_data(facts)}>',
             _stage(facts),
+            _remarks(facts),
             '<section aria-label="tone line"><div class="strip">'
             f'<div class="names" aria-hidden="true">{svg_inline(gutter, name="names")}</div>'
             '<div class="tone" id="tone" tabindex="0" role="group" '
             'aria-label="tone line; click or step to a frame">'
-            f"{svg_inline(strip, name='line', extra=cursor)}</div></div></section>",
-            _lists(facts),
+            f"{svg_inline(strip, name='line', extra=marks + cursor)}</div></div></section>",
+            _plan(facts),
             "</main>",
             f'<script type="application/json" id="words">{_words(facts)}</script>',
             f'<script type="application/json" id="figures">{figures_json(facts)}</script>',
@@ -55,6 +58,27 @@ def review_page(facts: ShotFacts, *, sound_uri: str = "", quiet: str = "") -> st
         css=asset("review.css"),
         script=asset("figures.js") + asset("review.js"),
     )
+
+
+def _marks(facts: ShotFacts, height: float) -> str:
+    """What was found, as bars along the foot of the tone line, the surest darkest."""
+    found = [(f.kind, f.who, f.frames, f.certain) for f in facts.check.findings]
+    if facts.path_review is not None:
+        found += [(f.kind, f.who, f.frames, f.certain) for f in facts.path_review.findings]
+    first, last = facts.frames
+    bars = ""
+    for kind, who, frames, certain in found:
+        begin, end = max(frames[0], first), min(frames[1], last)
+        if end < begin or not facts.shows(frames, who or None):
+            continue
+        bars += (
+            f'<rect class="found{"" if certain else " perhaps"}" '
+            f'x="{(begin - first) * STEP_PX:.0f}" '
+            f'y="{height - MARK_PX:.0f}" width="{(end - begin + 1) * STEP_PX:.0f}" '
+            f'height="{MARK_PX:.0f}"><title>{escaped(spaced(kind))} {frames[0]}-{frames[1]}'
+            "</title></rect>"
+        )
+    return bars
 
 
 def _head(facts: ShotFacts, quiet: str) -> str:
@@ -127,13 +151,41 @@ def _words(facts: ShotFacts) -> str:
     return text.replace("<", "\\u003c").replace(">", "\\u003e").replace("&", "\\u0026")
 
 
-def _lists(facts: ShotFacts) -> str:
+def _remarks(facts: ShotFacts) -> str:
+    """Notes first, then what was found, with a choice of what is shown."""
+    return (
+        f'<div id="lists">{_chooser(facts)}<div class="lists"><div>{_notes(facts)}</div>'
+        f"<div>{_findings(facts)}</div></div></div>"
+    )
+
+
+def _plan(facts: ShotFacts) -> str:
     plan = [_suggestion(s) for who in facts.characters for s in facts.suggestions_of(who)]
     order = sorted(plan, key=lambda e: e[0])
     return (
-        '<div class="lists" id="lists"><section aria-labelledby="h-plan">'
-        f'<h2 id="h-plan">Plan</h2>{_list(entry for _, entry in order)}</section><div>'
-        f"{_findings(facts)}{_notes(facts)}</div></div>"
+        '<section class="plan" aria-labelledby="h-plan">'
+        f'<h2 id="h-plan">Plan</h2>{_list(entry for _, entry in order)}</section>'
+    )
+
+
+def _chooser(facts: ShotFacts) -> str:
+    """What is shown, and a way to keep only what is ticked: for a page to send."""
+    kinds = {f.kind for f in facts.check.findings}
+    if facts.path_review is not None:
+        kinds |= {f.kind for f in facts.path_review.findings}
+    people = "".join(f'<option value="{escaped(w)}">{escaped(w)}</option>'
+                     for w in facts.characters)  # fmt: skip
+    named = "".join(f'<option value="{escaped(k)}">{escaped(spaced(k))}</option>'
+                    for k in sorted(kinds))  # fmt: skip
+    return (
+        '<section class="chooser" aria-label="what is shown"><label>person '
+        f'<select id="who"><option value="">everybody</option>{people}</select></label> '
+        f'<label>kind <select id="kind"><option value="">all</option>{named}</select></label> '
+        '<button type="button" id="keep">keep what is ticked</button> '
+        '<button type="button" id="all-back">show all again</button> '
+        '<button type="button" id="save-page">save this page</button>'
+        '<p class="why">Tick notes and findings, keep what is ticked, then save: the saved page '
+        "shows these alone.</p></section>"
     )
 
 
@@ -143,15 +195,19 @@ def _list(entries: Iterable[str], empty: str = "nothing here") -> str:
 
 
 def _entry(
-    frames: tuple[int, int], what: str, more: str = "", *, at: int | None = None, kind: str = ""
-) -> str:
+    frames: tuple[int, int], what: str, more: str = "", *, at: int | None = None, kind: str = "",
+    who: str = "", named: str = "", tick: str = "",
+) -> str:  # fmt: skip
     """An entry of a list: its frames as a button that goes there. `what`, `more` are HTML."""
     first, last = frames
     shown = f"{first}" if first == last else f"{first}-{last}"
     why_ = f'<p class="why">{more}</p>' if more else ""
     klass = f' class="{kind}"' if kind else ""
+    klass += f' data-who="{escaped(who)}"' if who else ""
+    klass += f' data-kind="{escaped(named)}"' if named else ""
+    box = f'<input type="checkbox" class="tick" aria-label="{escaped(tick)}">' if tick else ""
     return (
-        f'<li data-first="{first}" data-last="{last}"{klass}>'
+        f'<li data-first="{first}" data-last="{last}"{klass}>{box}'
         f'<button type="button" class="go" data-frame="{first if at is None else at}">{shown}'
         f'</button><div><p class="what">{what}</p>{why_}</div></li>'
     )
@@ -167,7 +223,7 @@ def _suggestion(entry: Suggestion) -> tuple[tuple[int, int], str]:
     decided = f" Your decision: {escaped(entry.decision)}." if entry.decision else ""
     return entry.frames, _entry(
         entry.frames, what, escaped(why(entry)) + decided,
-        at=entry.hit if entry.hit is not None else entry.frames[0],
+        at=entry.hit if entry.hit is not None else entry.frames[0], who=entry.who,
     )  # fmt: skip
 
 
@@ -181,13 +237,14 @@ def _findings(facts: ShotFacts) -> str:
             f"<b>{isolated(p.pose.who)}, {escaped(p.pose.part)}:</b> "
             f'{isolated(p.pose.name or "key pose")}; <span class="{p.verdict}">'
             f"{isolated(verdict_text(p))}</span>",
+            who=p.pose.who,
         )
         for p in check.poses
         if facts.shows((p.pose.frame, p.pose.frame), p.pose.who)
     ]
     missed = [
         _entry((s.frame, s.frame), f'<b>{isolated(s.who)}:</b> <span class="missed">main accent '
-               f"{isolated(s.word)} without a pose</span>")
+               f"{isolated(s.word)} without a pose</span>", who=s.who)
         for s in check.missed
         if s.main and facts.shows((s.frame, s.frame), s.who)
     ]  # fmt: skip
@@ -217,7 +274,10 @@ def _path_findings(facts: ShotFacts) -> str:
 def _finding(kind: str, who: str, frames: tuple[int, int], text: str, certain: bool) -> str:
     sure = '<span class="sure">sure</span>' if certain else "perhaps"
     name = f"<b>{isolated(who)}:</b> " if who else ""
-    return _entry(frames, f"{name}{escaped(spaced(kind))} ({sure})", isolated(text))
+    return _entry(
+        frames, f"{name}{escaped(spaced(kind))} ({sure})", isolated(text), who=who, named=kind,
+        tick=f"choose {spaced(kind)} on frame {frames[0]}",
+    )  # fmt: skip
 
 
 def _notes(facts: ShotFacts) -> str:
@@ -229,6 +289,8 @@ def _notes(facts: ShotFacts) -> str:
                 ", ".join(x for x in (note.who or "", f"by {note.by}" if note.by else "") if x)
             ),
             kind="done" if note.done else "",
+            who=note.who or "",
+            tick=f"choose note {number}",
         )
         for number, note in sorted(facts.notes, key=lambda n: n[1].frames)
     ]

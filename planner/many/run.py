@@ -201,7 +201,7 @@ class _Work:
                 str(self.root / item.name), None, str(self.root / text) if text else None
             )
         sound = str((self.root / item.name).parent / line.sound)
-        return HearJob(sound, line.say, None, dict(line.sounds_like), line.clip_s)
+        return HearJob(sound, line.say, None, dict(line.sounds_like), line.clip_s, line.language)
 
     def _take(self, outcome: Outcome) -> Iterator[tuple[Item, tuple[LineRow, ...]]]:
         name, number = outcome.key

@@ -29,6 +29,7 @@ class HearJob:
     text_file: str | None = None
     sounds_like: Mapping[str, str] = field(default_factory=dict)
     part_s: tuple[float, float] | None = None
+    language: str = "en"
 
 
 def hear(job: HearJob) -> VoiceReading:
@@ -40,7 +41,13 @@ def hear(job: HearJob) -> VoiceReading:
 
     text = job.text if job.text_file is None else read_words(job.text_file)
     with _TURN:
-        return read_file(job.sound, text=text, sounds_like=job.sounds_like, part_s=job.part_s)
+        return read_file(
+            job.sound,
+            text=text,
+            sounds_like=job.sounds_like,
+            part_s=job.part_s,
+            language=job.language,
+        )
 
 
 def read_words(path: str) -> str | None:

@@ -7,7 +7,8 @@ frames, charts, sizes, directions and paths.
 from __future__ import annotations
 
 from bisect import bisect_left
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from functools import lru_cache
 
 from planner.motion.attitudes import Attitudes, groups_of
@@ -21,11 +22,11 @@ from planner.motion.orders import (
     aside_terms,
     chart_marks,
     effect_terms,
-    settle_conflicts,
     vector_terms,
 )
-from planner.motion.performance import GivenUp, KeyMoment
+from planner.motion.performance import KeyMoment
 from planner.motion.table import MotionTable
+from planner.motion.window import State
 from planner.plan.suggestion import Suggestion
 from planner.scene import Scene
 
@@ -43,14 +44,15 @@ class _Character:
 
     def __init__(
         self, table: MotionTable, scene: Scene, who: str, facing: int,
-        own: Sequence[Suggestion], rate: float, frames: tuple[int, int],
+        own: Sequence[Suggestion], rate: float, cut: Mapping[str, int | None],
+        state: State | None = None,
     ) -> None:  # fmt: skip
         self.table, self.facing, self.rate, self.own = table, facing, rate, own
-        self.frames = frames
         self.rows = Rows()
         self.attitudes = Attitudes(table, scene, who, facing)
         self.groups = groups_of(table)
-        self.cut, self.given_up = settle_conflicts(own)
+        self.cut = cut
+        self.states: dict[str, State] = {}
         self.poses = {_tail(e): e for e in own if e.kind == "pose"}
         self.trails = {
             (_tail(e), e.part): e for e in own
@@ -69,6 +71,10 @@ class _Character:
         for e in own:
             if e.kind in ("pose", "head-move", "reaction"):
                 self.movers.setdefault(_tail(e), []).append(e)
+        if state is not None:
+            self.attitudes.now, self.attitudes.before = state.now, state.before
+            self.gaze, self.shifted = state.gaze, state.shifted
+            self.last_change, self.last_size = dict(state.last_change), state.last_size
 
     def make(self) -> None:
         """All rows."""
@@ -93,6 +99,10 @@ class _Character:
         return late_frames(self.table, leads, self.facing, self.rate)[channel]
 
     def _pose(self, entry: Suggestion) -> None:
+        self.states[entry.id] = State(
+            self.attitudes.now, self.attitudes.before, self.gaze, self.shifted, self.last_change,
+            self.last_size,
+        )  # fmt: skip
         change = self.attitudes.change(entry)
         terms = vector_terms(change)
         self.last_change, self.last_size = terms, max(entry.size, 0.05)
@@ -298,15 +308,28 @@ def _reaches(entry: Suggestion) -> bool:
     return entry.frames[1] > entry.frames[0]
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class CharacterRows:
+    """A character's rows; who leads from which frame (seconds); its state as each pose begins."""
+
+    rows: Rows
+    leads: list[tuple[int, float]]
+    states: Mapping[str, State]
+
+
+def in_order(own: Sequence[Suggestion]) -> list[Suggestion]:
+    """The order in which a character's suggestions are worked off."""
+    return sorted(own, key=lambda e: (e.frames[0], e.frames[1], e.id))
+
+
 def character_rows(
     table: MotionTable, scene: Scene, who: str, facing: int, own: Sequence[Suggestion],
-    rate: float, frames: tuple[int, int],
-) -> tuple[Rows, list[GivenUp], list[tuple[int, float]]]:  # fmt: skip
-    """The rows of a character, what was given up, and (frame, seconds the head leads by)."""
-    ordered = sorted(own, key=lambda e: (e.frames[0], e.frames[1], e.id))
-    character = _Character(table, scene, who, facing, ordered, rate, frames)
+    rate: float, cut: Mapping[str, int | None], state: State | None = None,
+) -> CharacterRows:  # fmt: skip
+    """The rows of a character, its suggestions in order. state : where they begin in the middle."""
+    character = _Character(table, scene, who, facing, own, rate, cut, state)
     character.make()
-    return character.rows, character.given_up, character.leads
+    return CharacterRows(character.rows, character.leads, character.states)
 
 
 def key_moments(own: Sequence[Suggestion]) -> tuple[KeyMoment, ...]:

@@ -11,19 +11,21 @@ alone, so `Compiler` keeps what has not changed. Nothing here opens a file.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 
 import numpy as np
 
 from audio.reading import FloatArray, VoiceReading
 from planner.motion.attitudes import facing_of, groups_of
-from planner.motion.character import character_rows, key_moments
+from planner.motion.character import character_rows, in_order, key_moments
 from planner.motion.curves import IntArray, draw_curves
 from planner.motion.gaze import gaze_track
 from planner.motion.idle import fixations, idle_of
 from planner.motion.mouth import MOUTH, mouth_of
-from planner.motion.orders import Rows
+from planner.motion.orders import Rows, settle_conflicts
 from planner.motion.performance import CharacterMotion, GivenUp, Performance
 from planner.motion.table import MotionTable, load_table
+from planner.motion.window import State, changed, windows
 from planner.plan.suggestion import Plan, Suggestion
 from planner.scene import Scene
 
@@ -33,6 +35,7 @@ STOPS_BY = 0.85  # of the idle life: a stop is nearly still
 SOFT_SHARE = 0.12  # of a channel's range, over which it eases into its limit
 JAW_SPEAKS_BY = 1.0
 CHANGES_LEAD_S = 0.5  # over so long another part takes the lead
+MARGIN = 16  # frames around a stretch that is compiled anew, for what is blurred in time
 LIPS_ASIDE = 0.6  # of an attitude's lips while the mouth speaks
 
 Readings = Mapping[int, VoiceReading]
@@ -49,12 +52,25 @@ def compile_motion(
     return Compiler(table).compile(plan, scene, readings)
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class _Kept:
+    """A character as compiled: what it was made of, and what the next compile can build on."""
+
+    fixed: object
+    entries: list[Suggestion]
+    motion: CharacterMotion
+    given_up: tuple[GivenUp, ...]
+    states: Mapping[str, State]
+    leads: list[tuple[int, float]]
+
+
 class Compiler:
-    """Compiles plans one after the other; a character whose part has not changed is kept."""
+    """Compiles plans one after the other; what has not changed is kept, character by character,
+    and of a character that has, the frames that the change cannot touch."""
 
     def __init__(self, table: MotionTable | None = None) -> None:
         self.table = table or load_table()
-        self._kept: dict[str, tuple[object, CharacterMotion, tuple[GivenUp, ...]]] = {}
+        self._kept: dict[str, _Kept] = {}
         self._mouths: dict[str, tuple[object, FloatArray]] = {}
 
     def compile(self, plan: Plan, scene: Scene, readings: Readings) -> Performance:
@@ -63,84 +79,156 @@ class Compiler:
         for entry in plan.suggestions:
             own.setdefault(entry.who, []).append(entry)
         first, last = plan.shot[0] - scene.handles, plan.shot[1] + scene.handles
-        made: list[CharacterMotion] = []
-        given_up: list[GivenUp] = []
-        for who, entries in own.items():
-            motion, gave = self._character(who, entries, scene, readings, (first, last))
-            made.append(motion)
-            given_up += gave
+        made = [
+            self._character(who, in_order(entries), scene, readings, (first, last))
+            for who, entries in own.items()
+        ]
+        self._kept = {kept.motion.who: kept for kept in made}
+        given_up = tuple(gone for kept in made for gone in kept.given_up)
         rate = scene.rate.frames_per_s
-        return Performance(first, last, rate, tuple(made), tuple(given_up))
+        return Performance(first, last, rate, tuple(k.motion for k in made), given_up)
 
     def _character(
         self, who: str, entries: list[Suggestion], scene: Scene, readings: Readings,
         frames: tuple[int, int],
-    ) -> tuple[CharacterMotion, tuple[GivenUp, ...]]:  # fmt: skip
+    ) -> _Kept:  # fmt: skip
         lines = [line for line in scene.lines if line.who == who]
         voices = [(line.at_s, id(readings.get(line.number))) for line in lines]
-        tagged = (scene.beats, scene.cues, scene.stage, scene.planted, scene.intents, scene.clock)
-        key = (tuple(map(id, entries)), frames, tagged, voices)
+        fixed = (frames, scene.cues, scene.stage, scene.planted, scene.intents, scene.clock, voices)
         kept = self._kept.get(who)
-        if kept is not None and kept[0] == (key, entries):
-            return kept[1], kept[2]
-        motion, gave = self._compile(who, entries, scene, readings, frames)
-        self._kept[who] = ((key, entries), motion, gave)
-        return motion, gave
+        if kept is None or kept.fixed != fixed:
+            return self._whole(who, entries, scene, readings, frames, fixed)
+        if changed(kept.entries, entries) is None:
+            return kept
+        return self._changed(kept, entries, scene, readings, frames) or self._whole(
+            who, entries, scene, readings, frames, fixed
+        )
 
-    def _compile(
+    def _whole(
         self, who: str, entries: list[Suggestion], scene: Scene, readings: Readings,
+        frames: tuple[int, int], fixed: object,
+    ) -> _Kept:  # fmt: skip
+        """A character compiled from nothing."""
+        cut, given_up = settle_conflicts(entries)
+        facing, rate = facing_of(who, scene), float(scene.rate.frames_per_s)
+        rows = character_rows(self.table, scene, who, facing, entries, rate, cut)
+        smooth = self._values(who, rows.rows, None, scene, readings, frames, frames)
+        motion = self._motion(who, entries, rows.leads, smooth, scene, readings, frames)
+        return _Kept(fixed, entries, motion, tuple(given_up), rows.states, rows.leads)
+
+    def _changed(
+        self, kept: _Kept, entries: list[Suggestion], scene: Scene, readings: Readings,
         frames: tuple[int, int],
-    ) -> tuple[CharacterMotion, tuple[GivenUp, ...]]:  # fmt: skip
+    ) -> _Kept | None:  # fmt: skip
+        """A character of which a stretch is compiled anew; None where that cannot be."""
+        who, rate = kept.motion.who, float(scene.rate.frames_per_s)
+        cut, given_up = settle_conflicts(entries)
+        for window in windows(kept.entries, entries, frames[1], rate):
+            start = kept.states.get(window.opens)
+            if start is None:
+                return None
+            own = _without_orphans(entries, *window.entries)
+            rows = character_rows(self.table, scene, who, kept.motion.side, own, rate, cut, start)
+            closes = rows.states.get(window.closes)
+            if window.closes and (
+                closes is None or not closes.same(kept.states.get(window.closes))
+            ):
+                continue
+            low, high = window.frames
+            part = (max(low - MARGIN, frames[0]), min(high + MARGIN, frames[1]))
+            some = self._values(who, rows.rows, start, scene, readings, frames, part)
+            smooth = kept.motion.smooth.copy()
+            skip = low - part[0]
+            smooth[low - frames[0] : high - frames[0] + 1] = some[skip : skip + high - low + 1]
+            states = {**kept.states, **rows.states}
+            opened, closed = own[0].frames[0], high
+            leads = [x for x in kept.leads if x[0] < opened or x[0] > closed]
+            leads = sorted([*leads, *(x for x in rows.leads if x[0] <= closed)])
+            motion = self._motion(who, entries, leads, smooth, scene, readings, frames)
+            return _Kept(kept.fixed, entries, motion, tuple(given_up), states, leads)
+        return None
+
+    def _values(
+        self, who: str, rows: Rows, start: State | None, scene: Scene, readings: Readings,
+        frames: tuple[int, int], part: tuple[int, int],
+    ) -> FloatArray:  # fmt: skip
+        """All channels on the frames of a part of the shot, within their limits."""
         table, facing = self.table, facing_of(who, scene)
-        first, count = frames[0], frames[1] - frames[0] + 1
+        first, count = part[0], part[1] - part[0] + 1
         rate = float(scene.rate.frames_per_s)
-        rows, given_up, leads = character_rows(table, scene, who, facing, entries, rate, frames)
-        sums = summed(rows, len(table.channels) + len(EXTRA), first, count)
+        width = len(table.channels)
+        sums = summed(rows, width + len(EXTRA), first, count)
+        if start is not None:
+            sums[:, :width] += start.now
+            sums[:, width : width + 2] += start.gaze
         rounded_off(sums, table, rate)
-        values = table.rest() + sums[:, : len(table.channels)]
-        times = np.arange(count) / rate
+        values = table.rest() + sums[:, :width]
+        times = np.arange(frames[1] - frames[0] + 1) / rate
+        inside = slice(first - frames[0], first - frames[0] + count)
         stops = np.clip(sums[:, -1:], 0.0, 1.0)
-        values += idle_of(who, times, table) * (1 - STOPS_BY * stops)
+        values += idle_of(who, times[inside], table) * (1 - STOPS_BY * stops)
         _weigh(values, table)
-        _eyes(values, sums[:, len(table.channels) :], fixations(who, times, table), table, facing)
-        spoken = [
-            (line.at_s, readings[line.number])
-            for line in scene.lines
-            if line.who == who and line.number in readings
-        ]
-        self._speak(who, values, spoken, scene, first, count)
-        smooth = limited(values, table)
+        small = fixations(who, times, table)
+        looks = (small[0][inside], small[1][inside])
+        _eyes(values, sums[:, width:], looks, table, facing)
+        mouth = self._mouth(who, scene, readings, frames)[inside]
+        _speak(values, mouth, table)
+        return limited(values, table)
+
+    def _motion(
+        self, who: str, entries: list[Suggestion], leads: list[tuple[int, float]],
+        smooth: FloatArray, scene: Scene, readings: Readings, frames: tuple[int, int],
+    ) -> CharacterMotion:  # fmt: skip
+        first, count = frames[0], len(smooth)
         held = held_frames(who, scene, readings, first, count)
-        exposed = smooth[held]
+        exposed = smooth[held] if np.any(np.diff(held) != 1) else smooth
         for array in (smooth, exposed, held):
             array.flags.writeable = False
         other = next((c for c in scene.characters if c != who), "what it is about")
         looks = [e for e in entries if e.kind == "look"]
         planted = tuple((p.part, *p.frames) for p in scene.planted if p.who == who)
-        motion = CharacterMotion(
-            who, first, facing, table, exposed, smooth, gaze_track(looks, *frames, other),
-            held, _leading(leads, first, count, rate), planted, key_moments(entries),
+        leading = _leading(leads, first, count, float(scene.rate.frames_per_s))
+        return CharacterMotion(
+            who, first, facing_of(who, scene), self.table, exposed, smooth,
+            gaze_track(looks, *frames, other), held, leading, planted, key_moments(entries),
         )  # fmt: skip
-        return motion, tuple(given_up)
 
-    def _speak(
-        self, who: str, values: FloatArray, spoken: list[tuple[float, VoiceReading]], scene: Scene,
-        first: int, count: int,
-    ) -> None:  # fmt: skip
-        """Jaw and lips of the voice, over what the attitude does with them."""
-        key = ([(at_s, id(r)) for at_s, r in spoken], first, count, scene.clock)
+    def _mouth(
+        self, who: str, scene: Scene, readings: Readings, frames: tuple[int, int]
+    ) -> FloatArray:
+        """Jaw and lips of the voice over the shot; kept while the voice is the same."""
+        spoken = [
+            (line.at_s, readings[line.number])
+            for line in scene.lines
+            if line.who == who and line.number in readings
+        ]
+        count = frames[1] - frames[0] + 1
+        key = ([(at_s, id(r)) for at_s, r in spoken], frames, scene.clock)
         kept = self._mouths.get(who)
         if kept is None or kept[0] != key:
-            kept = (key, mouth_of(spoken, scene.clock, first, count, self.table))
-            self._mouths[who] = kept
-        mouth = kept[1]
-        jaw, wide, closed, teeth = (self.table.index[name] for name in MOUTH)
-        speaks = np.minimum(1.0, 3.0 * np.abs(mouth).max(axis=1, initial=0.0))
-        values[:, jaw] = values[:, jaw] * (1 - speaks) + JAW_SPEAKS_BY * mouth[:, 0]
-        values[:, jaw] *= 1 - np.maximum(mouth[:, 2], 0.8 * mouth[:, 3])
-        values[:, wide] = LIPS_ASIDE * values[:, wide] + mouth[:, 1]
-        values[:, closed] += mouth[:, 2]
-        values[:, teeth] += mouth[:, 3]
+            made = mouth_of(spoken, scene.clock, frames[0], count, self.table)
+            kept = self._mouths[who] = (key, made)
+        return kept[1]
+
+
+def _without_orphans(entries: list[Suggestion], start: int, stop: int) -> list[Suggestion]:
+    """A stretch of entries without followers and settles whose own move lies before it."""
+    outside = {"/".join(e.id.split("/")[2:]) for e in entries[:start] if e.kind == "pose"}
+    return [
+        e for e in entries[start:stop]
+        if e.kind not in ("follow", "settle") or e.id.split("/", maxsplit=2)[2] not in outside
+    ]  # fmt: skip
+
+
+def _speak(values: FloatArray, mouth: FloatArray, table: MotionTable) -> None:
+    """Jaw and lips of the voice, over what the attitude does with them."""
+    jaw, wide, closed, teeth = (table.index[name] for name in MOUTH)
+    speaks = np.minimum(1.0, 3.0 * np.abs(mouth).max(axis=1, initial=0.0))
+    values[:, jaw] = values[:, jaw] * (1 - speaks) + JAW_SPEAKS_BY * mouth[:, 0]
+    values[:, jaw] *= 1 - np.maximum(mouth[:, 2], 0.8 * mouth[:, 3])
+    values[:, wide] = LIPS_ASIDE * values[:, wide] + mouth[:, 1]
+    values[:, closed] += mouth[:, 2]
+    values[:, teeth] += mouth[:, 3]
 
 
 def summed(rows: Rows, channels: int, first: int, count: int) -> FloatArray:
@@ -156,6 +244,7 @@ def summed(rows: Rows, channels: int, first: int, count: int) -> FloatArray:
     at = np.repeat(curves.start[curve], length) + within
     value = steps[np.repeat(np.array(rows.value), length), at]
     weight = value * np.repeat(np.array(rows.amount), length)
+    # What was added before the first frame is there from it on.
     frame = np.clip(curves.frame[at] + np.repeat(np.array(rows.late), length) - first, 0, count)
     place = frame * channels + np.repeat(np.array(rows.channel), length)
     total = np.bincount(place, weights=weight, minlength=(count + 1) * channels)

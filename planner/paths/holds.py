@@ -34,6 +34,7 @@ DRIFT_OF_MOVE = 0.04  # of the part's greatest move: about what a moving hold ma
 DRIFT_SURE_OF_FIGURE = 0.018
 FROZEN_WINDOW = 10.0  # frames at 24
 FROZEN_LOOK = 20.0  # frames at 24; people rest for less without leaving their place
+LIVES, LIVES_FRAMES = 0.24, 20  # slower than noise over so many: something small still moves
 STILL_LOOK = 12.0  # frames at 24, where nothing at all changes
 CARRIED_KINDS = ("arm", "fingers", "shoulders")  # go with others: only a dead still is told
 FROZEN_OF_FIGURE = 0.0001
@@ -49,7 +50,7 @@ CARRIES = {"hand": "fingers"}
 # log odds that a slide is a fault and no lean, by a logistic fit to the bench of natural motion:
 # constant, off_line, crowd, company, evenness, seconds
 DRIFT_WEIGHTS = np.array([1.0, -67.0, -4.9, -3.0, 3.0, 1.2])
-DRIFT_SURE, DRIFT_LOOK = 0.5, -1.5
+DRIFT_SURE, DRIFT_LOOK = 0.8, -1.5
 BLOCKS = 9
 PLANTED_OF_FIGURE = 0.0025
 _SIDES = (("left", "right"), ("up", "down"))
@@ -149,14 +150,33 @@ def _frozen_stretches(figure: Figure, track: Track, still: BoolArray) -> Iterato
             continue
         span = _at_rest(track, int(first), int(last), figure)
         length = span[1] - span[0] + 1
-        moves = reach_of(track.signal.flow[span[0] : span[1] + 1]) > 0.0
+        moves = reach_of(track.signal.flow[span[0] : span[1] + 1]) > 1e-9 * figure.extent
         least = FROZEN_LOOK if moves else STILL_LOOK
         carried = moves and track.point.part.rpartition(" ")[2] in CARRIED_KINDS
         if length < least * figure.per_trade_frame or carried:
             continue
         contact = _in_contact(figure, track, *span)
-        sure = length >= FROZEN_LOOK * figure.per_trade_frame and not contact
+        lives = moves and _lives(figure, track, span)
+        sure = length >= FROZEN_LOOK * figure.per_trade_frame and not (contact or lives)
         yield _frozen(figure, track, span, sure, contact)
+
+
+def _lives(figure: Figure, track: Track, span: tuple[int, int]) -> bool:
+    """True if what is left in a still is slower than noise; read from the drawings themselves."""
+    inside = (track.at >= figure.step * span[0]) & (track.at <= figure.step * span[1])
+    points = track.drawn.flow[inside]
+    return len(points) > 4 and slowness(points) > LIVES * np.sqrt(LIVES_FRAMES / len(points))
+
+
+def slowness(points: FloatArray) -> float:
+    """How far neighbouring places agree, -1 to 1: about 0 for noise, more for slow movement.
+
+    points : shape (frames, dims). The mean of the correlations one and two frames apart.
+    """
+    away = points - points.mean(axis=0)
+    power = max(float(np.einsum("fd,fd->", away, away)), 1e-300)
+    one, two = (float(np.einsum("fd,fd->", away[k:], away[:-k])) for k in (1, 2))
+    return 0.5 * (one + two) / power
 
 
 def _at_rest(track: Track, first: int, last: int, figure: Figure) -> tuple[int, int]:

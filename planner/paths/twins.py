@@ -22,9 +22,9 @@ from planner.paths.signals import SPEED_KERNEL, SPEED_NOISE, filtered
 
 WINDOW_S = 0.45
 LEFT_LOOK = 0.01  # of the movement that the other hand does not explain
-LEFT_SURE = 0.002
+LEFT_SURE = 0.001
 GOES_BY = 0.05  # of the figure, that both must travel in a window
-SHORTEST_S = 0.5
+SHORTEST_S, SURE_S = 0.5, 0.6
 PAIRS = (("left hand", "right hand"), ("left arm", "right arm"))
 
 
@@ -81,10 +81,11 @@ def _finding(
     error: float,
 ) -> Finding:  # fmt: skip
     frames = figure.frames(*span)
+    sure = left + error < LEFT_SURE and span[1] - span[0] >= SURE_S * figure.frames_per_s
     return Finding(
         "twins", figure.who, frames, (first.point.part, second.point.part),
         frozen_map({"left": left, "twins": name, "error": error}),
-        frozen_map({"left": (LEFT_LOOK, OPEN)}), left + error < LEFT_SURE,
+        frozen_map({"left": (LEFT_LOOK, OPEN)}), sure,
         f"{first.name} and {second.name} are twins {on_frames(frames)}: {name}, and {left:.1%} of "
         f"the movement is a hand's own (usual: {LEFT_LOOK:.0%} or more); a gesture of both hands "
         "may be meant",

@@ -14,6 +14,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from itertools import pairwise
+from types import MappingProxyType
 from typing import Any
 
 from planner.plan.added import added_draft
@@ -22,8 +23,12 @@ from planner.plan.context import LineContext
 from planner.plan.drafts import LAYERS
 from planner.plan.on_frames import Grid, suggestions_of
 from planner.plan.suggestion import ChartMark, Plan, Suggestion
+from planner.plan.time_words import counted
 from planner.scene import Decision, DecisionDo, Scene
 from planner.scene.word_diff import new_places, same_word
+
+HITS = frozenset({"accent", "gesture"})  # what stands on a stress
+LATE_S = 1 / 24  # common practice: a hit of the head may be a frame late, not more
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,9 +51,13 @@ class _Table:
 
 
 def decided(
-    scene: Scene, found: Sequence[Suggestion], contexts: Mapping[int, LineContext], grid: Grid
-) -> Decided:
-    """The suggestions with the scene's decisions applied, in the order of the file."""
+    scene: Scene, found: Sequence[Suggestion], contexts: Mapping[int, LineContext], grid: Grid,
+    answerable: Mapping[str, int] = MappingProxyType({}),
+) -> Decided:  # fmt: skip
+    """The suggestions with the scene's decisions applied, in the order of the file.
+
+    answerable : by a cue's anchor (`c1`), the first frame on which it can be answered.
+    """
     if not scene.decisions:
         return Decided(tuple(found))
     table = _Table({s.id: s for s in found})
@@ -68,8 +77,46 @@ def decided(
     make_room(table.by_id)
     return Decided(
         tuple(table.by_id.values()), tuple(table.dropped), tuple(table.unplaced),
-        tuple(overlaps(table.by_id.values())),
+        (*overlaps(table.by_id.values()), *too_late(table.by_id.values(), contexts, grid),
+         *too_soon(table.by_id.values(), answerable)),
     )  # fmt: skip
+
+
+def too_late(
+    suggestions: Iterable[Suggestion], contexts: Mapping[int, LineContext], grid: Grid
+) -> list[str]:
+    """A remark for each hit that the user put behind the vowel it belongs to."""
+    found: list[str] = []
+    for s in suggestions:
+        pieces, context = parts_of(s.id), contexts.get(s.line or -1)
+        if not s.decision or s.hit is None or s.kind not in HITS or not pieces or not context:
+            continue
+        beat_s = next((x.beat_s for x in context.syllables if x.anchor == pieces[3]), None)
+        if beat_s is None:
+            continue
+        vowel = grid.clock.frame_at(context.inputs.at_s + beat_s)
+        if s.hit - vowel > grid.clock.rate.frames(LATE_S):
+            found.append(
+                f"{s.id} hits {counted(s.hit - vowel)} after its vowel (frame {vowel}): "
+                "your decision puts it behind the sound"
+            )
+    return found
+
+
+def too_soon(suggestions: Iterable[Suggestion], answerable: Mapping[str, int]) -> list[str]:
+    """A remark for each answer that the user put before its cue can be understood."""
+    found: list[str] = []
+    for s in suggestions:
+        pieces = parts_of(s.id)
+        earliest = answerable.get(pieces[3]) if pieces else None
+        if not s.decision or s.kind != "reaction" or earliest is None or s.hit is None:
+            continue
+        if s.hit < earliest:
+            found.append(
+                f"{s.id} answers {counted(earliest - s.hit)} before its cue can be understood "
+                f"(frame {earliest}): it reads as an interruption"
+            )
+    return found
 
 
 def _shifts(found: Sequence[Suggestion], by_id: Mapping[str, Suggestion]) -> dict[str, int]:
@@ -276,11 +323,14 @@ def on_its_step(s: Suggestion, grid: Grid, step: int) -> Suggestion:
 
 
 def with_length(s: Suggestion, frames: int, grid: Grid, step: int) -> Suggestion:
-    """The suggestion that many frames long; its hit stays, what lies around it is scaled."""
+    """The suggestion that many frames long; its hit stays, what lies around it is scaled.
+
+    A settle begins where its move ends, so its start stays.
+    """
     start, end = s.frames
     old = max(end - start, 1)
     new = max(frames - 1, 0)
-    anchor = s.hit if s.hit is not None else start
+    anchor = s.hit if s.hit is not None and s.kind != "settle" else start
 
     def scale(frame: int) -> int:
         return grid.inside(anchor + round((frame - anchor) * new / old), step)

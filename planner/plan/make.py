@@ -13,7 +13,7 @@ file.
 
 from __future__ import annotations
 
-from collections.abc import Hashable, Mapping
+from collections.abc import Hashable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Any
 
@@ -39,6 +39,7 @@ from planner.plan.spans import beats_by_line, listening_beats, played, spans_of
 from planner.plan.suggestion import LinePlan, Plan, Stress, Suggestion
 from planner.plan.tidy import empty_holds, tidied
 from planner.plan.voice_facts import SyllableFacts, syllable_facts
+from planner.plan.worded import Wording
 from planner.rules import rules_of
 from planner.scene import Beat
 from planner.shot import Shot
@@ -122,14 +123,22 @@ class _Work:
         for who in self._everyone():
             own = [r for r in reactions if r.who == who]
             found += tidied(self._character(who, spans, own, quiet, contexts))
-        placed = decided(scene, found, contexts, self.grid)
-        order = sorted(placed.suggestions, key=lambda s: (s.frames[0], s.frames[1], s.who, s.id))
+        answerable = {f"c{scene.cues.index(c.cue) + 1}": c.earliest for c in self.heard_as.cues}
+        placed = decided(scene, found, contexts, self.grid, answerable)
+        order = self._worded(
+            sorted(placed.suggestions, key=lambda s: (s.frames[0], s.frames[1], s.who, s.id))
+        )
         return Plan(
             str(scene.rate), scene.clock.first_frame, scene.clock.step, self.shot.frames,
             tuple(self._line_plan(t) for t in self.times.values()),
-            tuple(order), placed.dropped, placed.unplaced,
+            order, self._worded(placed.dropped, "dropped"), placed.unplaced,
             (*self._warnings(), *empty_holds(order, self.grid), *placed.warnings),
         )  # fmt: skip
+
+    def _worded(self, final: Sequence[Suggestion], of: str = "plan") -> tuple[Suggestion, ...]:
+        """Final suggestions with what is measured on them, and their reasons in those numbers."""
+        wording = self.kept[f"worded {of}"] = Wording(self.known.get(f"worded {of}"))
+        return wording.of(final)
 
     def _keep(self, key: Hashable, make: Any) -> Any:
         """What is known under a key, else what `make` works out; kept either way."""

@@ -9,16 +9,16 @@ before its hit, an anticipation is furthest back before its accent hits.
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from math import floor
 
 from planner.frames import EDGE_FRAMES, Clock, on_step
 from planner.plan.carriers import via_of
 from planner.plan.drafts import Draft
-from planner.plan.ease import EASE_WORDS
 from planner.plan.suggestion import ChartMark, Suggestion, Why
+from planner.plan.time_words import chart as chart_words
 from planner.plan.time_words import in_frames
-from planner.plan.timing_chart import favouring, timing_chart
+from planner.plan.timing_chart import timing_chart
 
 CHART_SAID = frozenset({"pose", "head-move", "weight-shift", "gesture"})
 SPARSE = frozenset({"hold", "breath"})  # charted by keys and one breakdown
@@ -112,12 +112,16 @@ def _placed(draft: Draft, grid: Grid, limit: int | None, origin_s: float) -> Sug
             return None
     if hit is not None and draft.hit_s is not None and start >= hit and draft.hit_s > draft.start_s:
         start = grid.inside(hit - step, step) if draft.layers else min(start, hit)
+    if draft.kind == "accent" and hit is not None and start >= hit:
+        # At the shot's very start there is no way in: a drawing later, or there is no accent.
+        hit = start + step
+        if hit > max(end, start) or not _in_word(draft, grid, hit, origin_s):
+            return None
     if draft.kind == "reaction" and hit is not None and end > start:
         hit = max(hit, start + step)  # what is first seen is the drawing after the still one
     end = max(end, start if hit is None else hit)
     chart = chart_of(draft, grid, (start, end), hit, origin_s)
-    because = _with_chart(draft, chart) if draft.kind in CHART_SAID else draft.because
-    because = _said(because, grid, origin_s)
+    because = _said(draft, grid, origin_s)
     return Suggestion(
         draft.id, draft.kind, draft.who, draft.line, draft.part, (start, end), hit, draft.text,
         draft.size, draft.direction, draft.path, because, draft.rides_on, draft.beat, chart,
@@ -138,6 +142,12 @@ def _hit(draft: Draft, grid: Grid, origin_s: float) -> int | None:
     )
 
 
+def _in_word(draft: Draft, grid: Grid, hit: int, origin_s: float) -> bool:
+    """Whether a hit moved by the exposure is still on its word."""
+    within_s = draft.hit_within_s
+    return within_s is None or hit <= grid.frame(origin_s + within_s[1], 1)
+
+
 def _waiting(start: int, hit: int, draft: Draft, grid: Grid, origin_s: float) -> int:
     """The start on the exposed frame after what came before still sounds, with room for it."""
     earliest = grid.frame(origin_s + (draft.starts_from_s or 0.0), 1)
@@ -145,18 +155,12 @@ def _waiting(start: int, hit: int, draft: Draft, grid: Grid, origin_s: float) ->
     return later if hit - later >= 2 * draft.step else start
 
 
-def _said(why: Why, grid: Grid, origin_s: float) -> Why:
-    said = [grid.said(t, origin_s) for t in (why.sound, why.intent, why.rule)]
+def _said(draft: Draft, grid: Grid, origin_s: float) -> Why:
+    """The reason with the sound's times in frames; the move's own numbers are still marks."""
+    why = draft.because
+    rule = why.rule + chart_words(draft.ease) if draft.kind in CHART_SAID else why.rule
+    said = [grid.said(t, origin_s) for t in (why.sound, why.intent, rule)]
     return Why(said[0], said[1], said[2], why.source)
-
-
-def _with_chart(draft: Draft, chart: tuple[ChartMark, ...]) -> Why:
-    """The reason, with the chart in words: spacing and where the breakdown stands."""
-    middle = next((m.at for m in chart if m.mark == "breakdown"), None)
-    if middle is None:
-        return draft.because
-    words = f" Chart: {EASE_WORDS[draft.ease]}; breakdown {favouring(middle)}."
-    return replace(draft.because, rule=draft.because.rule + words)
 
 
 def chart_of(

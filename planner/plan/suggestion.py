@@ -41,6 +41,7 @@ class Suggestion:
 
     `carrier` is what an accent lives in (`planner.plan.carriers`), None for other kinds; `must`
     tells what the plan stands on from what is nice to have; `via` is the path in words.
+    The lengths are read off the final frames (`planner.plan.worded`), None where there are none.
     """
 
     id: str
@@ -63,6 +64,10 @@ class Suggestion:
     carrier: str | None = None
     must: bool = False
     via: str = ""
+    in_frames: int | None = None
+    stay_frames: int | None = None
+    back_frames: int | None = None
+    trails_frames: int | None = None
 
     def to_json(self) -> dict[str, Any]:
         """The contract's JSON of a suggestion."""
@@ -80,6 +85,8 @@ class Suggestion:
             ],
             "certainty": round(self.certainty, 3), "decision": self.decision,
             "carrier": self.carrier, "must": self.must, "via": self.via,
+            "in_frames": self.in_frames, "stay_frames": self.stay_frames,
+            "back_frames": self.back_frames, "trails_frames": self.trails_frames,
         }  # fmt: skip
 
 

@@ -73,7 +73,9 @@ def _held_on(hold: Suggestion, more: Suggestion) -> Suggestion:
     """Two holds that meet are one: the first goes on to the end of the second."""
     end = max(hold.frames[1], more.frames[1])
     chart = (hold.timing_chart[0], *more.timing_chart[-1:]) if more.timing_chart else ()
-    sound = f"{hold.because.sound}, then {more.because.sound}"
+    same, _, what = more.because.sound.partition("; ")
+    goes_on = what if what and hold.because.sound.startswith(f"{same}; ") else more.because.sound
+    sound = f"{hold.because.sound}, then {goes_on}"
     return replace(
         hold, frames=(hold.frames[0], end), timing_chart=chart,
         because=replace(hold.because, sound=sound),

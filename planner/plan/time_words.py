@@ -1,26 +1,34 @@
-"""Times in reasons, worded once frames are known: animators count frames, rules run in seconds.
+"""Numbers of frames in reasons, worded once frames are known: rules run in seconds.
 
-A rule writes `f"{number(0.125)} in, {lasting(0.29)} back"`; `planner.plan.on_frames` turns that
-into "3 in, 7 frames back" at the scene's rate, with `in_frames`. `moment(0.83)` becomes the frame
-on screen then. The marks in between are characters of the private use area, which no text of a
-scene has a meaning for.
+What the sound does is known when a draft is put on frames: `lasting(0.29)` becomes "7 frames" at
+the scene's rate, `moment(0.83)` the frame on screen then. What the move does is known at the very
+end, after exposure, conflicts and the user's decisions: `own("in")`, `until("leaves")`,
+`against(beat_s)` and the like stay marks until `planner.plan.worded` reads them off the final
+suggestion, so that no reason can say another number than its frames do. The marks are characters
+of the private use area, which no text of a scene has a meaning for.
 """
 
 from __future__ import annotations
 
 import re
 from collections.abc import Callable
+from typing import Literal
 
-_MARKED = re.compile("\ue000([lnm])(-?[0-9.]+)\ue001")
+Own = Literal["in", "stay", "back", "trails", "lasts"]
+OwnFrame = Literal["leaves", "ends"]
+Edge = Literal["hit", "start"]
+
+_OF_SOUND = re.compile("\ue000([lnmga])([hs]?)(-?[0-9.]+)\ue001")
+OF_MOVE = re.compile("\ue000([OFCGA])([^\ue001]*)\ue001")
 
 
 def lasting(seconds: float) -> str:
-    """A length with its unit: "3 frames"."""
+    """A length of the sound with its unit: "3 frames"."""
     return f"\ue000l{seconds:.6f}\ue001"
 
 
 def number(seconds: float) -> str:
-    """A length as a bare number of frames, where the unit is said next to it."""
+    """A length of the sound as a bare number of frames, where the unit is said next to it."""
     return f"\ue000n{seconds:.6f}\ue001"
 
 
@@ -29,18 +37,51 @@ def moment(time_s: float) -> str:
     return f"\ue000m{time_s:.6f}\ue001"
 
 
+def own(name: Own, *, unit: bool = True) -> str:
+    """A length of the move itself, as it ends up: "3 frames", or 3 without its unit."""
+    return f"\ue000O{name}{'+' if unit else ''}\ue001"
+
+
+def until(name: OwnFrame) -> str:
+    """A frame of the move itself: where it starts back, or its last: "frame 1461"."""
+    return f"\ue000F{name}\ue001"
+
+
+def chart(ease: str) -> str:
+    """The move's chart in words: spacing, and where its breakdown stands; "" if it has none."""
+    return f"\ue000C{ease}\ue001"
+
+
+def against(time_s: float, edge: Edge = "hit") -> str:
+    """The move's hit (or start) against a moment: "3 frames before", "on", "2 frames after"."""
+    return f"\ue000g{edge[0]}{time_s:.6f}\ue001"
+
+
+def ago(time_s: float, edge: Edge = "start") -> str:
+    """How long before the move a moment was: "9 frames before", "just then", "2 frames after"."""
+    return f"\ue000a{edge[0]}{time_s:.6f}\ue001"
+
+
+def counted(frames: int) -> str:
+    """So many frames, as people say it."""
+    return f"{frames} frame" if abs(frames) == 1 else f"{frames} frames"
+
+
 def in_frames(text: str, frames: Callable[[float], int], frame_at: Callable[[float], int]) -> str:
-    """The text with its times as frames; `frames` of a length, `frame_at` of a moment."""
+    """The text with the sound's times as frames; `frames` of a length, `frame_at` of a moment.
+
+    Marks of the move stay, those against a moment with that moment's frame.
+    """
     if "\ue000" not in text:
         return text
 
     def said(match: re.Match[str]) -> str:
-        kind, seconds = match[1], float(match[2])
+        kind, edge, seconds = match[1], match[2], float(match[3])
+        if kind in "ga":
+            return f"\ue000{kind.upper()}{edge}{frame_at(seconds)}\ue001"
         if kind == "m":
             return f"frame {frame_at(seconds)}"
         count = frames(seconds)
-        if kind == "n":
-            return str(count)
-        return f"{count} frame" if count == 1 else f"{count} frames"
+        return str(count) if kind == "n" else counted(count)
 
-    return _MARKED.sub(said, text)
+    return _OF_SOUND.sub(said, text)

@@ -13,7 +13,7 @@ from typing import Literal
 
 from planner.plan.conflicts import Board
 from planner.plan.listening import Heard, HeardStress, Listening
-from planner.plan.time_words import lasting
+from planner.plan.time_words import ago
 from planner.rules._vary import between, share_of
 
 AFTER_STRESS_S = (8 / 24, 12 / 24)  # common practice
@@ -38,8 +38,7 @@ class Life:
     def said(self) -> str:
         """What was heard, and how long before."""
         what = f'"{self.stress.word}"' if self.stress.word else "a syllable"
-        after = lasting(self.at_s - self.stress.beat_s)
-        return f"{self.heard.who} stresses {what} {after} before"
+        return f"{self.heard.who} stresses {what} {ago(self.stress.beat_s)}"
 
 
 def lives(listening: Listening, board: Board) -> list[Life]:

@@ -20,7 +20,8 @@ from planner.plan.conflicts import Board
 from planner.plan.context import LineContext, Span, SyllableOn, peak_of
 from planner.plan.drafts import Draft
 from planner.plan.suggestion import Why
-from planner.plan.time_words import lasting, moment, number
+from planner.plan.time_words import against as placed_against
+from planner.plan.time_words import own, until
 from planner.rules import rule
 from planner.rules._carrying import (
     Voiced,
@@ -172,9 +173,7 @@ def _of_other(
         path="still" if carrier == "stillness" else "snap" if intent.path == "snap" else "arc",
         because=Why(
             stress_said(context, syllable),
-            _said(context, syllable, carried, direction,
-                  (shape.hit_s - start_s, shape.leaves_s - shape.hit_s,
-                   shape.end_s - shape.leaves_s)),
+            _said(context, syllable, carried, direction),
             _DOES[carrier] + (f" {hand_said(side)}" if side else ""), COMMON,
         ),
         keys=tuple(keys), rides_on=context.pose_of(span), ease=intent.ease, least_s=0.0,
@@ -214,13 +213,9 @@ HAND_WAYS = {"toward": "point", "up": "up", "down": "down", "in": "in, to the bo
              "open": "out, open", "aside": "aside"}  # fmt: skip
 
 
-def _said(
-    context: LineContext, syllable: SyllableOn, carried: Carried, chosen: str,
-    times_s: tuple[float, float, float],
-) -> str:  # fmt: skip
+def _said(context: LineContext, syllable: SyllableOn, carried: Carried, chosen: str) -> str:
     """What the intent makes of a stress: carrier, way, and its times with what sets them."""
     intent, voiced = context.span_of(syllable.index).intent, Voiced.of(syllable)
-    in_s, stays_s, back_s = times_s
     name = "" if carried.carrier == "head" else f"in the {carried.carrier}, "
     if carried.carrier == "stillness":
         name = "in stillness, "
@@ -228,8 +223,8 @@ def _said(
     by_voice = f", as it {voiced.said}" if voiced.said and voiced.said[0] in "bs" else (
         f", for it is {voiced.said}" if voiced.said else "")  # fmt: skip
     return (
-        f"{intent.said}: {name}{chosen}{why}, {number(in_s)} in, stays {number(stays_s)}, "
-        f"{lasting(back_s)} back{by_voice}"
+        f"{intent.said}: {name}{chosen}{why}, {own('in', unit=False)} in, "
+        f"stays {own('stay', unit=False)}, {own('back')} back{by_voice}"
     )
 
 
@@ -254,14 +249,14 @@ def _of_head(
     elif rides is None:
         direction, chosen = _another_way(context, syllable, done, direction, chosen)
     does = (
-        f"Hit {lasting(syllable.beat_s - hit_s)} ahead of the vowel, "
+        f"Hit {placed_against(syllable.beat_s)} the vowel, "
         f"{'' if syllable.main else 'smaller, '}on top of the attitude, never after the sound. "
     )
     if rides is not None:
         does += f"The voice rises {rides:.1f} st on it: ride up and stop there through the pause."
     else:
         does += "Stay there while the tone and the vowel last, easing, then settle back"
-        does += "." if tilt_s is None else f" to a tilt and keep it through {moment(tilt_s)}."
+        does += "." if tilt_s is None else f" to a tilt and keep it through {until('leaves')}."
     return context.draft(
         "accent", "head", syllable.anchor, span=span, text=syllable.word,
         at_s=(start_s, hit_s, back_s if tilt_s is None else tilt_s + TILT_BACK_S),
@@ -269,8 +264,7 @@ def _of_head(
         path=intent.path,
         because=Why(
             stress_said(context, syllable),
-            _said(context, syllable, carried, chosen,
-                  (hit_s - start_s, stays_s - hit_s, back_s - stays_s)),
+            _said(context, syllable, carried, chosen),
             does, COMMON,
         ),
         keys=_keys(start_s, hit_s, stays_s, back_s, 1.0 if rides is not None else EASED, tilt_s),

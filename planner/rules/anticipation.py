@@ -16,7 +16,7 @@ from planner.plan.context import LineContext, peak_of
 from planner.plan.drafts import Draft
 from planner.plan.listening import Listening
 from planner.plan.suggestion import Why
-from planner.plan.time_words import lasting
+from planner.plan.time_words import own
 from planner.rules import rule
 from planner.rules._preparing import PREPARED_POSE, prepared_share
 from planner.rules._words import COMMON, opposite
@@ -60,7 +60,7 @@ def _of_accent(
     start_s = max(hit.start_s - held_s - wanted_s, free_s)
     if hit.start_s - held_s - start_s < LEAST_S:
         return None
-    return _anticipation(context, hit, (start_s, hit.start_s - held_s), wanted_s, room_s, part)
+    return _anticipation(context, hit, (start_s, hit.start_s - held_s), wanted_s, part)
 
 
 def _freeze_s(context: LineContext, hit: Draft) -> float:
@@ -84,19 +84,18 @@ def _free_since(board: Board, hit: Draft, found: list[Draft]) -> float:
 
 
 def _anticipation(
-    context: LineContext, hit: Draft, back_s: tuple[float, float], wanted_s: float, room_s: float,
-    part: str,
+    context: LineContext, hit: Draft, back_s: tuple[float, float], wanted_s: float, part: str,
 ) -> Draft:  # fmt: skip
     span = context.spans[hit.span]
     intent = span.intent
     given_s, held_s = back_s[1] - back_s[0], hit.start_s - back_s[1]
-    does = f"Back for {lasting(given_s)} before the hit, against its direction."
+    does = f"Back for {own('in')} before the hit, against its direction."
     if held_s:
-        does = f"Back for {lasting(given_s)}, stop there for {lasting(held_s)}, then the word."
+        does = f"Back for {own('in')}, stop there for {own('stay')}, then the word."
     if given_s < wanted_s - 0.005:
-        does += f" Shortened from {lasting(wanted_s)}: there is no more room before it."
+        does += " Shorter than it wants to be: there is no more room before it."
     word = f' "{hit.text}"' if hit.text else ""
-    sound = f"the {part} is free for {lasting(room_s)} before the main accent{word}"
+    sound = f"the {part} is free before the main accent{word}"
     keys = ((back_s[0], 0.0), (back_s[1], 1.0), (hit.start_s, 1.0)) if held_s else ()
     return context.draft(
         "anticipation", part, hit.anchor, span=span, text=hit.text,
@@ -121,7 +120,7 @@ def _stop(context: LineContext, board: Board, hit: Draft, found: list[Draft]) ->
         "hold", "head", hit.anchor, span=span, text=hit.text,
         at_s=(start_s, None, hit.start_s), size=0.01, direction="still", path="still",
         because=Why(
-            f"the key word{word} comes {lasting(hit.start_s - start_s)} later",
+            f"the key word{word} comes {own('lasts')} later",
             f"{span.intent.said}: stops before it",
             "Nothing moves, not even the ease of a hold: the stop makes room for the word.", COMMON,
         ),
@@ -138,9 +137,9 @@ def _of_pose(context: LineContext, pose: Draft) -> Draft:
         at_s=(start_s, end_s, end_s), size=max(0.02, pose.size * prepared_share(span.intent)),
         direction=way_back(context, pose), path="arc",
         because=Why(
-            f"the body is free for {lasting(end_s - start_s)} before the attitude",
+            "the body is free before the attitude",
             f"{span.intent.said}: prepares {prepared_share(span.intent):.2f} of the change",
-            f"Weight first, {lasting(end_s - start_s)} the other way, under and through.", COMMON,
+            f"Weight first, {own('in')} the other way, under and through.", COMMON,
         ),
         ease="sine", least_s=LEAST_S - STILL_S, certainty=0.7,
         via=f"weight first, under, then {pose.direction}",
@@ -176,7 +175,7 @@ def anticipations_of_listener(listening: Listening, board: Board) -> list[Draft]
                 because=Why(
                     move.because.sound, f"{intent.said}: prepares the "
                     f"{'take' if move.kind == 'reaction' else 'attitude'}",
-                    f"{lasting(move.start_s - move.prepared_from_s)} the other way first: what "
+                    f"{own('in')} the other way first: what "
                     "comes is bigger for it.", COMMON,
                 ),
                 ease="sine", least_s=LEAST_S - STILL_S, certainty=0.6,

@@ -13,7 +13,7 @@ from planner.plan.context import LineContext, Span
 from planner.plan.drafts import Draft
 from planner.plan.listening import Heard, Listening
 from planner.plan.suggestion import Why
-from planner.plan.time_words import lasting
+from planner.plan.time_words import against
 from planner.rules import rule
 from planner.rules._silence import silence_said
 from planner.rules._thought import BLINK_GAP_S, changes
@@ -177,7 +177,7 @@ def _of_listener(
         at_s=(keys[0][0], closed_s, keys[-1][0]), size=SIZE, direction="down", path="arc",
         because=Why(
             f"{heard.who}'s phrase ends", "listening",
-            f"The listener blinks {lasting(after_s)} after the speaker's phrase is over, not "
+            f"The listener blinks {against(closed_s - after_s)} the phrase's end, not "
             "always as late and not after each.", "0.25-0.5 s after (Nakano & Kitazawa 2010)",
         ),
         rides_on=listening.rides_on(), ease="sine", keys=keys, least_s=0.0, certainty=0.5,

@@ -14,7 +14,7 @@ from planner.plan.conflicts import Board
 from planner.plan.context import EventOn, LineContext, PhraseOn, Span
 from planner.plan.drafts import Draft
 from planner.plan.suggestion import Why
-from planner.plan.time_words import lasting
+from planner.plan.time_words import lasting, own
 from planner.rules import rule
 from planner.rules._preparing import PREPARED_POSE, breath_into
 from planner.rules._thought import Change, breathed_by_s, changes, silent_from_s
@@ -75,7 +75,7 @@ def _with_sigh(context: LineContext, sigh: Draft) -> list[Draft]:
                 direction="down", path="arc",
                 because=Why(
                     sigh.because.sound,
-                    f"{span.intent.said}: {part} {lasting(late_s)} after the chest",
+                    f"{span.intent.said}: {part} {own('trails')} after the chest",
                     "The sigh takes shoulders and head along; they are down when it is empty.",
                     COMMON,
                 ),

@@ -12,7 +12,7 @@ from planner.plan.conflicts import Board
 from planner.plan.context import LineContext
 from planner.plan.drafts import Draft
 from planner.plan.suggestion import Why
-from planner.plan.time_words import lasting
+from planner.plan.time_words import own
 from planner.rules import rule
 from planner.rules._words import COMMON
 
@@ -72,7 +72,7 @@ def _after(context: LineContext, move: Draft, part: str, intent: Intent, board: 
         keys=tuple((s + late_s, at) for s, at in move.keys),
         because=Why(
             move.because.sound,
-            f"{intent.said}: {leads}, the {part} trails by {lasting(late_s)}",
+            f"{intent.said}: {leads}, the {part} trails by {own('trails')}",
             f"The {part} follows the {what} later and by half, so that the parts are not locked.",
             COMMON,
         ),
@@ -92,7 +92,7 @@ def _fingers(context: LineContext, move: Draft, intent: Intent) -> Draft:
         direction=move.direction, path="arc",
         because=Why(
             move.because.sound,
-            f"{intent.said}: fingers {lasting(late_s)} after the stroke",
+            f"{intent.said}: fingers {own('trails')} after the stroke",
             "The hand stops first; the fingers go on, open and settle.", COMMON,
         ),
         ease="quadratic-out", least_s=LEAST_S, certainty=0.7,

@@ -14,7 +14,7 @@ from planner.plan.drafts import Draft
 from planner.plan.listening import Listening
 from planner.plan.sides import Sides
 from planner.plan.suggestion import Why
-from planner.plan.time_words import lasting, moment
+from planner.plan.time_words import own, until
 from planner.rules import rule
 from planner.rules._silence import silence_said
 from planner.rules._words import COMMON
@@ -78,7 +78,9 @@ def _hold(
     context: LineContext, board: Board, start_s: float, end_s: float,
     pause: tuple[int, float] | None,
 ) -> Draft:  # fmt: skip
-    span = span_at(context, start_s)
+    poses = [d for d in board.kind("pose") if (d.hit_s or d.end_s) <= start_s + 1e-9]
+    taken = max(poses, key=lambda d: d.hit_s or d.end_s, default=None)
+    span = context.spans[taken.span] if taken else span_at(context, start_s)
     intent = span.intent
     number = pause[0] if pause else None
     last = context.syllables[context.phrases[number - 1].last] if number else _said_by(
@@ -94,7 +96,7 @@ def _hold(
         sound = silence_said(context, number)
     else:
         after = f' after "{last.word}"' if last.word else ""
-        sound = f"{lasting(end_s - start_s)} without a stress worth a move{after}"
+        sound = f"{own('lasts')} without a stress worth a move{after}"
     return context.draft(
         "hold", "whole", f"p{number}" if number else last.anchor, span=span, text=last.word,
         at_s=(start_s, None, end_s),
@@ -140,7 +142,7 @@ def _listening_hold(listening: Listening, start_s: float, end_s: float, number: 
         "hold", "whole", f"p{number}" if heard else f"h{number}", of=heard, text="",
         at_s=(start_s, None, end_s), size=LISTENING_SIZE, direction=direction, path="arc",
         because=Why(
-            f"{listening.who} says nothing through {moment(end_s - 1e-3)}; {sound}",
+            f"{listening.who} says nothing through {until('ends')}; {sound}",
             "listening: as still as people listen" if heard else "waiting, in the attitude it has",
             "Stay still and alive: ease a hair the way of whoever speaks; no nods to fill time."
             if heard else "Stay still and alive; ease on a hair.",

@@ -16,7 +16,7 @@ from planner.plan.context import LineContext, Span
 from planner.plan.drafts import Draft
 from planner.plan.listening import Heard, Listening
 from planner.plan.suggestion import Why
-from planner.plan.time_words import lasting
+from planner.plan.time_words import against
 from planner.rules import rule
 from planner.rules._listening_life import CERTAINTY, Life, lives
 from planner.rules._listening_life import SIZE as LIFE_SIZE
@@ -256,7 +256,7 @@ def _to_speaker(listening: Listening, heard: Heard, start_s: float, facing: str 
         direction=listening.sides.toward(heard.who), path="dart",
         because=Why(
             f"{heard.who} starts to speak; {listening.who} {was}", "listening: eyes on the speaker",
-            f"The eyes start {lasting(LATENCY_S)} after the voice does, not with it.",
+            f"The eyes start {against(heard.start_s, 'start')} the first sound, not with it.",
             "eye movement 180-200 ms after a target (review, J. Vision)",
         ),
         rides_on=listening.rides_on(), ease="quadratic-out", least_s=0.0, certainty=0.7,

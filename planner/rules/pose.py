@@ -12,7 +12,7 @@ from planner.plan.conflicts import Board
 from planner.plan.context import LineContext, Span, SyllableOn, keeps_attitude
 from planner.plan.drafts import Draft
 from planner.plan.suggestion import Why
-from planner.plan.time_words import lasting
+from planner.plan.time_words import against, own
 from planner.rules import rule
 from planner.rules._preparing import PREPARED_POSE, room_for_pose
 from planner.rules._words import COMMON, direction_of_lean
@@ -198,10 +198,10 @@ def _does(context: LineContext, span: Span, start_s: float, hit_s: float, board:
     does = "One attitude a beat, reached ahead of its first stress; the hits ride on it."
     stress = first_stress(context, span)
     if stress and hit_s > stress.beat_s + FRAME_S:
-        does = (f"The face says it first; the body arrives {lasting(hit_s - stress.beat_s)} after "
+        does = (f"The face says it first; the body arrives {against(stress.beat_s)} "
                 f'"{stress.word}": a delayed pose.')  # fmt: skip
     if hit_s - start_s < SHORT_SHARE * span.intent.pose_ms / 1000:
-        does += f" Only {lasting(hit_s - start_s)} to get there: hardly an inbetween."
+        does += f" Only {own('in')} to get there: hardly an inbetween."
     if span.number > 1 and start_s < free_s - FRAME_S:
         does += " It starts while the last stress before it still sounds: there is no gap."
     waits = [e for e in context.events if abs(max([e.end_s, *e.bursts_s]) - start_s) < 1e-6]

@@ -19,7 +19,7 @@ from planner.plan.drafts import Draft
 from planner.plan.listening import Listening, ListeningBeat
 from planner.plan.sides import Sides
 from planner.plan.suggestion import Why
-from planner.plan.time_words import lasting
+from planner.plan.time_words import ago, lasting
 from planner.rules import rule
 from planner.rules._preparing import PREPARED_POSE, is_take, wanted_s
 from planner.rules._words import COMMON, GAZE_WORDS, lean_words
@@ -110,8 +110,7 @@ def _direction(reaction: Reaction, sides: Sides) -> str:
 
 def _why(reaction: Reaction) -> Why:
     intent = reaction.intent
-    after = lasting(reaction.start_s - reaction.onset_s)
-    sound = f'{reaction.speaker} says "{reaction.word}", heard {after} before'
+    sound = f'{reaction.speaker} says "{reaction.word}", heard {ago(reaction.onset_s)}'
     if reaction.interrupts:
         return Why(
             sound, f"{intent.said}: cannot wait",

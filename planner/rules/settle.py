@@ -14,7 +14,7 @@ from planner.plan.context import LineContext
 from planner.plan.drafts import Draft
 from planner.plan.listening import Listening
 from planner.plan.suggestion import Why
-from planner.plan.time_words import lasting, number
+from planner.plan.time_words import own
 from planner.rules import rule
 from planner.rules._words import COMMON
 
@@ -84,8 +84,8 @@ def _settle(context: LineContext | Listening, move: Draft, intent: Intent) -> Dr
         f"past the end ({move.direction}), then back", "arc",
         Why(
             move.because.sound,
-            f"{intent.said}: {number(past_s - move.end_s)} past its end by "
-            f"{intent.overshoot_ratio:.0%} of the move, wants {lasting(rest_s - past_s)} back",
+            f"{intent.said}: {own('in', unit=False)} past its end by "
+            f"{intent.overshoot_ratio:.0%} of the move, {own('back')} back",
             f"Go past the {name} and settle slowly; do not stop on it.", COMMON,
         ),
         beat=move.beat, span=move.span, ease="sine", keys=keys, least_s=LEAST_S, step=move.step,

@@ -41,6 +41,7 @@ class Line:
     """A recorded line. `at_s` is where its clip begins, in seconds from the first frame's start.
 
     `at_text` is as written ("1001", "0.5s"). `clip_s` is the part of the sound used, or None.
+    `language` is the line's own or the scene's: "en", or one that the extra `languages` speaks.
     """
 
     number: int
@@ -54,6 +55,7 @@ class Line:
     sounds_like: Mapping[str, str] = field(default_factory=lambda: MappingProxyType({}))
     heard: Heard = field(default_factory=Heard)
     step: int | None = None
+    language: str = "en"
 
 
 @dataclass(frozen=True, slots=True)
@@ -194,6 +196,7 @@ class Scene:
     passes: Passes = field(default_factory=Passes)
     notes: tuple[Note, ...] = ()
     meant: tuple[Meant, ...] = ()
+    language: str = "en"
     moved: tuple[str, ...] = field(default=(), compare=False)  # by a changed text, in words
     folder: str = "."
     file: str = "scene.yaml"

@@ -139,7 +139,8 @@ def test_a_click_on_the_tone_line_goes_there(browser, review, demo):
     browser.width(1600)
     browser.open(review)
     at = browser.run(
-        "(() => { const t = document.getElementById('tone').getBoundingClientRect();"
+        "(() => { document.getElementById('tone').scrollIntoView(); window.scrollBy(0, -200);"
+        " const t = document.getElementById('tone').getBoundingClientRect();"
         " return [t.left + 16 * 20.5, t.top + 40]; })()"
     )
     for kind in ("mousePressed", "mouseReleased"):
@@ -188,10 +189,30 @@ def test_everything_on_the_page_can_be_reached_and_has_a_name(browser, review):
     assert nameless == []
 
     order = []
-    for _ in range(9):
+    for _ in range(13):
         browser.press("Tab", 9)
         order.append(browser.run("document.activeElement.id || document.activeElement.className"))
-    assert order[:9] == ["skip", "play", "back", "on", "half", "loop", "ghosts", "frame", "tone"]
+    assert order == ["skip", "play", "back", "on", "half", "loop", "ghosts", "frame", "who", "kind",
+                     "keep", "all-back", "save-page"]  # fmt: skip
+
+
+def test_only_what_is_ticked_is_kept_and_persons_are_filtered(browser, review):
+    browser.open(review)
+    shown = "[...document.querySelectorAll('li:has(.tick)')].filter(e => !e.hidden).length"
+    everything = browser.run(shown)
+    browser.run("document.querySelectorAll('.tick')[1].click()")
+    browser.run("document.getElementById('keep').click()")
+    kept = browser.run(shown)
+    marked = browser.run("document.querySelectorAll('.tick[checked]').length")
+    browser.run("document.getElementById('all-back').click()")
+    browser.run("(() => { const w = document.getElementById('who'); w.value = 'visitor';"
+                " w.dispatchEvent(new Event('change')); })()")  # fmt: skip
+    others = browser.run(
+        "[...document.querySelectorAll('li[data-who=clerk]')].filter(e => !e.hidden).length"
+    )
+
+    assert everything > 3 and (kept, marked, others) == (1, 1, 0)
+    assert 0 < browser.run(shown) < everything
 
 
 STAGE = """(() => { const c = document.getElementById('stage'), p = c.getContext('2d');

@@ -5,6 +5,7 @@ from __future__ import annotations
 from planner.desk.state import Way
 from planner.desk.views.beats import BEATS
 from planner.desk.views.head import HEAD
+from planner.desk.views.headline import HEADLINE
 from planner.desk.views.notes import NOTES
 from planner.desk.views.panel import Panel
 from planner.desk.views.plan import PLAN
@@ -19,7 +20,7 @@ from planner.desk.views.ways import WAYS
 from planner.desk.views.why import WHY
 
 PANELS: tuple[Panel, ...] = (
-    HEAD, TAGS, SCRIPT, STRIP, RULER, NOTES, TONE, BEATS, PLAN, POSES, PROBLEMS, WHY,
+    HEAD, TAGS, SCRIPT, STRIP, RULER, NOTES, TONE, HEADLINE, BEATS, PLAN, POSES, PROBLEMS, WHY,
 )  # fmt: skip
 BY_NAME = {panel.name: panel for panel in PANELS}
 # The order in which `tab` goes through a way's panels; its first has the keys at the start.

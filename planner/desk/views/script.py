@@ -19,7 +19,7 @@ from planner.desk.views.beats import tint
 from planner.desk.views.cells import PICKED, SAID, Canvas, fitted
 from planner.desk.views.more import with_more
 from planner.desk.views.notes import note_text
-from planner.desk.views.panel import Panel, Room, Seen, Spot, scrolled
+from planner.desk.views.panel import Panel, Room, Seen, Spot
 
 WORDS_COLUMN = 12
 MARGIN_FROM_COLUMNS = 90  # narrower, remarks stand below their phrase
@@ -86,10 +86,11 @@ def draw(desk: Desk, room: Room) -> Seen:
 
 def _top(desk: Desk, room: Room, at: int) -> Top:
     """The first item shown: as it was, but so that the chosen one is seen whole."""
-    top = scrolled(desk, "script", at, len(desk.facts.script), 10**6, _key(desk))
-    before = desk.tops.get("script")
-    if before is not None and before.followed == top.followed and before.followed is not None:
+    before = desk.tops.get("script", Top())
+    top = Top(min(before.row, len(desk.facts.script) - 1), _key(desk))
+    if before.followed == top.followed:  # as the wheel has turned it
         return top
+    top = replace(top, row=min(top.row, at))
     rows, first = 0, at
     while first > top.row:
         rows += _item(desk, first, room.width).height + _gap(desk, first - 1)

@@ -109,10 +109,13 @@ def _draw_name(canvas: Canvas, window: Window, scale: _Scale, syllable: LaidSyll
     text = ("^" if syllable.main else ">") + syllable.text
     row = scale.row(syllable.semitones) - 1
     start = min(column, max(0, canvas.width - len(text)))
-    for at in (row, row - 1, row - 2):
-        if at >= 0 and canvas.is_free(at, start, start + len(text)):
-            canvas.put(at, start, text, "main" if syllable.main else "strong")
-            return
+    over = range(row, -1, -1)  # above the curve if it can be, else over it
+    clear = (at for at in over if all(canvas.is_blank(at, start + i) for i in range(len(text))))
+    free = (at for at in over[:3] if canvas.is_free(at, start, start + len(text)))
+    at = next(clear, next(free, None))
+    if at is not None:
+        canvas.put(at, start, text, "main" if syllable.main else "strong")
+        return
     if row >= 0 and canvas.is_free(row, column, column):
         canvas.put(row, column, text[0], "main" if syllable.main else "strong")
 

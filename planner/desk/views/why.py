@@ -29,7 +29,7 @@ from planner.plan.suggestion import Suggestion
 
 Told = Iterator[tuple[str, str]]  # role, text
 LEAST = 2
-MOST_SHARE = 0.25  # of the screen's rows
+MOST_SHARE = 0.17  # of the screen's rows
 
 
 def draw(desk: Desk, room: Room) -> Seen:

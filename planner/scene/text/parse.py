@@ -18,7 +18,13 @@ from planner.scene.refound import refound
 from planner.scene.text import read as sections
 from planner.scene.text.checks import MissingWordError, check_scene
 from planner.scene.text.nodes import Node, parse_yaml
-from planner.scene.text.read_lines import NameReader, read_characters, read_line, read_stage
+from planner.scene.text.read_lines import (
+    NameReader,
+    read_characters,
+    read_language,
+    read_line,
+    read_stage,
+)
 from planner.scene.text.value import Value
 
 _NEEDED = {
@@ -73,7 +79,8 @@ def scene_of(root: Node, *, file: str, allow_outside: bool = False) -> Scene:
 def _scene(top: Mapping[str, Value], file: str, places: Mapping[str, int]) -> Scene:
     clock = sections.read_clock(top)
     names = NameReader(read_characters(top["characters"]))
-    lines = _lines(top["lines"], clock, names)
+    language = read_language(top)
+    lines = _lines(top["lines"], clock, names, language)
     shot = top.get("shot")
     has = {key: value for key, value in top.items() if not value.node.empty}
 
@@ -99,19 +106,20 @@ def _scene(top: Mapping[str, Value], file: str, places: Mapping[str, int]) -> Sc
         passes=sections.read_passes(has["passes"]) if "passes" in has else Passes(),
         notes=tuple(sections.read_note(v, names) for v in each("notes", "note")),
         meant=tuple(sections.read_meant(v, names) for v in each("meant", "meant")),
+        language=language,
         folder=os.path.dirname(file) or ".",  # noqa: PTH120 - keeps "./a" as typed
         file=file,
         places=places,
     )
 
 
-def _lines(value: Value, clock: Clock, names: NameReader) -> tuple[Line, ...]:
+def _lines(value: Value, clock: Clock, names: NameReader, language: str) -> tuple[Line, ...]:
     items = value.items("line")
     if not items:
         raise value.wrong("lines is empty", "add a line with who:, sound:, at: and say:")
     lines = []
     for number, item in enumerate(items, start=1):
-        line = read_line(item, number, clock, names)
+        line = read_line(item, number, clock, names, language)
         lines.append(line)
     for line in lines:
         names.lines[str(line.number)] = names.lines[line.id] = line.number

@@ -49,6 +49,7 @@ def scene_plain(scene: Scene) -> dict[str, Plain]:
         "rate": Bare(str(clock.rate)),
         "first_frame": clock.first_frame,
         "step": clock.step,
+        "language": "" if scene.language == "en" else scene.language,
         "shot": _range(scene.shot) if scene.shot else "",
         "handles": scene.handles,
         "characters": scene.characters,
@@ -121,6 +122,7 @@ def _line(scene: Scene, line: Line) -> Plain:
                 "sounds_like": dict(line.sounds_like),
                 "heard": _heard(line.heard),
                 "step": line.step,
+                "language": "" if line.language == scene.language else line.language,
             }
         )
     )

@@ -35,6 +35,7 @@ SECTIONS = (
     "rate",
     "first_frame",
     "step",
+    "language",
     "shot",
     "handles",
     "characters",

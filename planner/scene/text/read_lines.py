@@ -6,6 +6,7 @@ Also `NameReader`, by which every other section names a character or a line.
 from __future__ import annotations
 
 import difflib
+import re
 from collections.abc import Mapping
 from types import MappingProxyType
 from typing import cast, get_args
@@ -14,7 +15,7 @@ from planner.frames import Clock
 from planner.scene import Heard, Line, Side
 from planner.scene.text.value import Value
 
-LINE_KEYS = ("id", "who", "sound", "clip", "at", "say", "sounds_like", "heard", "step")
+LINE_KEYS = ("id", "who", "sound", "clip", "at", "say", "sounds_like", "heard", "step", "language")
 SIDES = get_args(Side)
 STEP_MAX = 12  # drawings held longer are holds
 
@@ -93,8 +94,22 @@ def read_stage(value: Value, names: NameReader) -> Mapping[str, Side]:
     return MappingProxyType(stage)
 
 
-def read_line(value: Value, number: int, clock: Clock, names: NameReader) -> Line:
-    """One of `lines`."""
+def read_language(fields: Mapping[str, Value], otherwise: str = "en") -> str:
+    """`language`: en, es, de, fr, it, or another that espeak-ng names (pt, nl, en-gb)."""
+    value = fields.get("language")
+    if value is None or value.node.empty:
+        return otherwise
+    text = value.word()
+    if not re.fullmatch(r"[a-z]{2,3}(-[a-z0-9]{1,8}){0,2}", text):
+        what = f'{value.name}: "{text[:40]}" is no language code'
+        raise value.wrong(what, "write two letters: en, es, de, fr, it")
+    return text
+
+
+def read_line(
+    value: Value, number: int, clock: Clock, names: NameReader, language: str = "en"
+) -> Line:
+    """One of `lines`; `language` is the scene's."""
     fields = value.fields(LINE_KEYS, needed=("sound", "at"))
     at_s, at_text = _read_at(fields["at"], clock)
     say = fields["say"].text() if "say" in fields else ""
@@ -111,6 +126,7 @@ def read_line(value: Value, number: int, clock: Clock, names: NameReader) -> Lin
         sounds_like=_read_sounds_like(fields.get("sounds_like")),
         heard=_read_heard(fields.get("heard")),
         step=read_step(fields) if "step" in fields else None,
+        language=read_language(fields, language),
     )
 
 

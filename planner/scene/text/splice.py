@@ -113,8 +113,9 @@ class Splicer:
     def _change_section(
         self, key: Node, node: Node, old: Plain, new: Plain, *, whole: bool
     ) -> None:
-        """One section; of a list that becomes empty the key stays, with the comments below it."""
-        if new is None and (whole or node.flow or node.kind != "list"):
+        """One section; of a list that becomes empty the key stays if comments stand below it."""
+        bare = "#" not in self.text[key.start : self._line_end(node.end)]
+        if new is None and (whole or bare or node.flow or node.kind != "list"):
             self._delete_lines(key.start, node)
         elif whole or self._is_blank(node):
             self._write_section(key, node, new)

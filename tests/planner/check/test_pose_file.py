@@ -166,3 +166,22 @@ def test_any_text_is_a_table_or_one_line(text: str) -> None:
     except LinebeatError as error:
         assert error.where.startswith("poses.csv")
         assert "\n" not in str(error)
+
+
+def test_tables_of_spreadsheets_are_read() -> None:
+    text = "# from the shot list\nsep=;\nFrame;Character;Part;Name\n1018.0;clerk;head;chin down\n"
+
+    table = parse_poses(text, ("clerk", "visitor"))
+
+    assert [(p.frame, p.who, p.part, p.name) for p in table.poses] == [
+        (1018, "clerk", "head", "chin down")
+    ]
+    assert table.line_nos == (4,)
+
+
+def test_a_table_counted_from_one_gets_the_hint() -> None:
+    table = parse_poses("frame,who,part\n18,clerk,head\n40,clerk,head\n", ("clerk",))
+
+    assert table.outside((1001, 1096)) == (
+        "poses.csv: frames 18 and on are counted from 1, the shot is 1001-1096; add 1000 to each",
+    )

@@ -302,7 +302,7 @@ async def test_a_plan_that_cannot_be_made_is_said_and_the_last_one_stays(
     from planner.desk.verdicts import NO_VERDICTS
 
     app = make_app()
-    app._planner = lambda scene, *_: Planned(scene, None, NO_VERDICTS, None, "beat 1 is odd")
+    app.planner = lambda scene, *_: Planned(scene, None, NO_VERDICTS, None, "beat 1 is odd")
     async with app.run_test(size=(80, 24)) as pilot:
         plan = app.desk.plan
         await press(pilot, "full_stop", "S")

@@ -58,7 +58,7 @@ def test_a_breakdown_in_a_thread_says_what_broke(
     make_app: MakeApp, scene_file: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     app = make_app()
-    app._planner = broken
+    app.planner = broken
     headless(app, monkeypatch, "full_stop", "S")
     with pytest.raises(LinebeatError, match="KeyError"):
         run_desk(app)

@@ -157,7 +157,7 @@ def test_a_chosen_beat_is_in_sight_and_a_click_takes_it(full: Desk) -> None:
 def test_reasons_without_room_say_that_enter_shows_them(desk: Desk) -> None:
     chosen = choosing.choose(replace(desk, panel="plan"), SuggestionOf("accent/head/kettle/w2s1"))
     _, small = views(chosen, (80, 24), "move")
-    assert row_text(small.rows["why"][-1]).endswith(" 1 more: enter ")
+    assert row_text(small.rows["why"][-1]).endswith(" 3 more: enter ")
     _, large = views(chosen, (200, 50), "move")
     assert "more: enter" not in "".join(row_text(row) for row in large.rows["why"])
 

@@ -10,7 +10,6 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from made_voices import scene, voice
-from planner.desk.beat_frames import beat_frames
 
 from planner.commands.paths import beat_spans, word_spans
 from planner.export.facts import shot_facts
@@ -68,7 +67,6 @@ def test_a_beat_has_the_same_frames_everywhere(rate, at_s, syllable_s, first, mo
     shot = shot_of(made, {1: voice(SAID, syllable_s=syllable_s), 2: voice(SAID)})
     frames = shot.beat_frames(beats[0])
     assert frames is not None
-    assert beat_frames(lay_shot(shot), beats[0]) == frames
     assert next((b.first_frame, b.last_frame) for b in beat_spans(shot)) == frames
     assert shot_facts(shot).beats[0].frames == frames
     laid = lay_shot(shot).lines[0].words

@@ -7,9 +7,9 @@ from pathlib import Path
 import pytest
 
 from audio.errors import SceneError, UsageError
-from planner.lead.meant import Place, reason_for, with_meant
 from planner.scene import Meant
 from planner.scene_file import parse_scene, read_scene, scene_to_text
+from planner.shot.meant import Place, reason_for, with_meant
 
 SNAP = Meant("straight-path", "clerk", "head", (1040, 1054), "a snap")
 

@@ -15,7 +15,7 @@ from typing import Protocol
 
 from audio.errors import UsageError
 from planner.scene import PARTS, Meant, Scene
-from planner.shot import Shot
+from planner.shot.shot import Shot
 
 WHY_MAX = 500  # characters
 
