@@ -69,7 +69,7 @@ def _read(
     from audio.events.find_events import find_events
     from audio.sound.conditions import find_conditions, warnings_of
     from audio.sound.loudness import find_loudness
-    from audio.sound.quieten import quieter
+    from audio.sound.quieten import dithered, quieter
     from audio.sound.sounding import masks_of
     from audio.stress.find_stress import weigh_syllables
     from audio.syllables.find_syllables import syllables_from_sound, syllables_from_words
@@ -92,7 +92,7 @@ def _read(
     warnings = list(clip.warnings)
     if text is not None and text.strip():
         words, spoken, marks, said = _lay_words(
-            replace(clip, samples=quiet), text, sounds_like, language
+            replace(clip, samples=dithered(quiet)), text, sounds_like, language
         )
         warnings += said
         silences = find_pauses(loudness, pitch, (), shortest_s=SHORTEST_CUT_S, masks=masks)
