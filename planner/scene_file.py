@@ -30,6 +30,8 @@ from planner.scene.text.plain import scene_to_text
 from planner.scene.text.splice import spliced
 
 __all__ = [
+    "ChangedError",
+    "change_scene",
     "check_scene",
     "parse_scene",
     "read_scene",
@@ -39,8 +41,13 @@ __all__ = [
 ]
 
 SIZE_MAX = 1_000_000  # bytes; a scene of a thousand lines has 300,000, and reads in a second
+CHANGE_TRIES = 200  # each means that somebody else was quicker
 HEARD = ("a sound", "a video")  # what a scene can be started from
-LOCK_WAIT_S = 5.0  # a save takes milliseconds; longer means a saver that hangs
+LOCK_WAIT_S = 30.0  # a save takes milliseconds, hundreds of savers seconds; more is one that hangs
+
+
+class ChangedError(SceneError):
+    """A scene file that somebody else changed since it was read: read again, and try again."""
 
 
 def read_scene(path: str | Path, *, allow_outside: bool = False) -> Scene:
@@ -124,7 +131,7 @@ def save_scene(
         on_disk = _text_on_disk(path, force=force)
         same = on_disk is not None and _lines(on_disk) == _lines(old_text)
         if not same and not force:
-            raise SceneError(
+            raise ChangedError(
                 "changed on disk since it was read",
                 where=str(path),
                 mend="read it again before saving, so that nothing is lost",
@@ -134,6 +141,22 @@ def save_scene(
         if text != on_disk:
             safe_write(path, text, keep_last=True)
     return text
+
+
+def change_scene(
+    path: str | Path, change: Callable[[Scene], Scene], *, sections: Collection[str] | None = None
+) -> Scene:
+    """Read a scene, change it, save it; anew where somebody else saved in between.
+
+    Returns the scene as saved. Raises what `read_scene`, `change` and `save_scene` raise.
+    """
+    for _ in range(CHANGE_TRIES):
+        scene, text = read_scene_and_text(path)
+        changed = change(scene)
+        with contextlib.suppress(ChangedError):
+            save_scene(path, text, changed, sections=sections)
+            return changed
+    raise ChangedError("others keep saving into it", where=str(path), mend="try again")
 
 
 def _text_on_disk(path: str | Path, *, force: bool) -> str | None:
@@ -164,7 +187,7 @@ def _alone(path: Path) -> Iterator[None]:
         return
     with contextlib.ExitStack() as stack:
         with contextlib.suppress(OSError):
-            handle = os.open(os.path.realpath(path.parent), os.O_RDONLY)
+            handle = os.open(Path(os.path.realpath(path)).parent, os.O_RDONLY)
             stack.callback(os.close, handle)
             _wait_for(lambda: fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB), path)
         yield

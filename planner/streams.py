@@ -11,6 +11,8 @@ import io
 import os
 import sys
 
+from audio.shown import shown
+
 FIRST_FREE = 3  # the numbers below are standard input, output and error
 
 
@@ -55,3 +57,8 @@ def leave_output() -> None:
         sys.stdout = open(os.devnull, "w", encoding="utf-8")  # noqa: SIM115, PTH123
     finally:
         os.close(hole)
+
+
+def say(text: str) -> None:
+    """A remark to the user, on standard error, never among the data."""
+    sys.stderr.write(shown(text) + "\n")

@@ -8,6 +8,7 @@ seconds and put on the frame on screen then.
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
@@ -19,6 +20,11 @@ from planner.frames import EDGE_FRAMES
 from planner.scene import KeyPose, Scene
 
 SIZE_MAX = 50_000_000  # bytes; a timeline of a feature has a few
+DEPTH_MAX = 200  # nested stacks; a timeline of ours has 12
+FRAMES_MAX = 100_000_000  # a thousand hours
+# What the library's readers raise on damaged files, seen by damaging them.
+BROKEN = (ValueError, LookupError, TypeError, AttributeError, ArithmeticError, RuntimeError,
+          AssertionError, NotImplementedError)  # fmt: skip
 ENDINGS = (".otio", ".edl")
 
 
@@ -37,12 +43,21 @@ def read_marks(path: str | Path, scene: Scene) -> tuple[ForeignMark, ...]:
     Raises TableError for a file that is missing or no timeline, or without the library.
     """
     timeline = _read(Path(path), scene)
+    try:
+        return _marks(timeline, scene, path)
+    except BROKEN as problem:
+        said = " ".join(str(problem).split())[:120]
+        raise TableError(f"no timeline that can be read: {said}", where=str(path),
+                         mend="export it again") from None  # fmt: skip
+
+
+def _marks(timeline: Any, scene: Scene, path: str | Path) -> tuple[ForeignMark, ...]:
     zero = _index(timeline.global_start_time, scene) if timeline.global_start_time else 0
     marks = []
     for marker, start, who in _placed(timeline.tracks):
         first = scene.clock.first_frame + zero + _index(start, scene)
-        length = max(1, round(marker.marked_range.duration.to_seconds()
-                              * float(scene.rate.frames_per_s)))  # fmt: skip
+        seconds = marker.marked_range.duration.to_seconds()
+        length = max(1, round(_within(seconds * float(scene.rate.frames_per_s))))
         marks.append(
             ForeignMark(
                 str(marker.name), (first, first + length - 1), who,
@@ -63,9 +78,10 @@ def _read(path: Path, scene: Scene) -> Any:
             raise TableError("no such timeline file", where=str(path), mend="check the name")
         if check_regular(path).st_size > SIZE_MAX:
             raise TableError("too large for a timeline", where=str(path), mend="check the name")
+        _check_depth(path)
         options = {"rate": float(scene.rate.frames_per_s)} if path.suffix == ".edl" else {}
         timeline = otio.adapters.read_from_file(str(path), **options)
-    except (otio.exceptions.OTIOError, OSError, ValueError, KeyError, TypeError) as problem:
+    except (otio.exceptions.OTIOError, OSError, *BROKEN) as problem:
         said = " ".join(str(problem).split())[:120]
         raise TableError(f"no timeline that can be read: {said}", where=str(path)) from None
     if not isinstance(timeline, otio.schema.Timeline):
@@ -76,9 +92,27 @@ def _read(path: Path, scene: Scene) -> Any:
 
 def _index(time: Any, scene: Scene) -> int:
     """The picture on screen at a time."""
-    return math.floor(
-        float(time.value) * float(scene.rate.frames_per_s) / float(time.rate) + EDGE_FRAMES
-    )
+    frames = float(time.value) * float(scene.rate.frames_per_s) / float(time.rate)
+    return math.floor(_within(frames) + EDGE_FRAMES)
+
+
+def _within(frames: float) -> float:
+    """Frames that can be. Raises ValueError for what is no number or beyond any film."""
+    if not abs(frames) <= FRAMES_MAX:
+        raise ValueError(f"a time of {frames:g} frames")
+    return frames
+
+
+def _check_depth(path: Path) -> None:
+    """Refuse brackets nested deeper than any timeline's: the library's reader breaks down on them.
+
+    Raises ValueError.
+    """
+    depth = 0
+    for mark in re.findall(rb'"(?:[^"\\]|\\.)*"|[\[\]{}]', path.read_bytes(), re.DOTALL):
+        depth += (mark in b"[{") - (mark in b"]}") if len(mark) == 1 else 0
+        if depth > DEPTH_MAX:
+            raise ValueError(f"nested deeper than {DEPTH_MAX}")
 
 
 def _placed(stack: Any) -> Iterator[tuple[Any, Any, str]]:

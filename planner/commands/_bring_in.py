@@ -9,14 +9,14 @@ from pathlib import Path
 from audio.errors import SceneError, TableError, UsageError
 from audio.regular_file import TooLargeError, read_regular
 from planner.bring_in.script import Script
-from planner.commands._shared import say, scene_path
-from planner.commands.start import (
+from planner.commands._clips import (
     bring_clips,
     lengths_of,
     read_rate,
     sound_name,
     target_of,
 )
+from planner.commands._shared import say, scene_path
 from planner.scene import Beat, KeyPose, Scene
 from planner.scene.start import StartClip
 

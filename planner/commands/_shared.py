@@ -11,7 +11,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from audio.errors import ClipError, SceneError, TranscriptError
-from audio.shown import shown, shown_json
+from audio.shown import shown_json
+from planner import streams
 from planner.scene import Line, Scene
 
 if TYPE_CHECKING:
@@ -21,18 +22,14 @@ if TYPE_CHECKING:
     from planner.shot import Shot
 
 
+say = streams.say  # a remark on standard error
+
+
 def console(*, width: int | None = None) -> Console:
-    """A console for data on standard output; wide enough for a table when output is a file."""
-    from planner.told.shown_console import SafeConsole
+    """A console for data on standard output, loaded when it is needed: rich is slow."""
+    from planner.told.shown_console import console as made
 
-    if width is None and not sys.stdout.isatty():
-        width = 120
-    return SafeConsole(width=width, highlight=False, markup=False, emoji=False, soft_wrap=False)
-
-
-def say(text: str) -> None:
-    """A remark to the user, on standard error, never among the data."""
-    sys.stderr.write(shown(text) + "\n")
+    return made(width=width)
 
 
 @contextmanager

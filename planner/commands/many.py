@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import signal
 import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -50,12 +51,15 @@ def command(
     if workers is not None and not 1 <= workers <= WORKERS_MAX:
         raise UsageError(f"--workers {workers}", mend=f"give a number from 1 to {WORKERS_MAX}")
     _check_targets(out, page, force)
+    before = signal.signal(signal.SIGTERM, signal.default_int_handler)  # stopped as by Ctrl-C
     try:
         with Progress() as progress:
             result = run_many(root, lambda: _pool(workers, cluster), progress)
     except KeyboardInterrupt:
         say("stopped; what was finished is kept: run the same command again to go on")
         return STOPPED
+    finally:
+        signal.signal(signal.SIGTERM, before)
     _tell(result, root, out, page, force)
     return 1 if result.failed or (check and result.wanting) else 0
 
@@ -88,7 +92,8 @@ def _folder(given: str) -> Path:
 
 def _pool(workers: int | None, cluster: str | None) -> Pool:
     from planner.many.ledger import code_fingerprint
-    from planner.many.pool import ClusterPool, LocalPool, machine_workers
+    from planner.many.pool import ClusterPool, LocalPool
+    from planner.many.worker import machine_workers
 
     if cluster is not None:
         return ClusterPool(cluster, code_fingerprint)

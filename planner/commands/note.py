@@ -38,20 +38,23 @@ def add(path: Any, text: tuple[str, ...], frames: str | None, words: str | None,
         who: str | None, by: str) -> int:  # fmt: skip
     """Add a note on some frames or words."""
     from planner.lead.notes import read_frames, read_words, with_note
+    from planner.scene_file import change_scene
 
     if frames and words:
         raise UsageError("--frames and --words are both given", mend="give one of them")
-    scene, old_text = _read(path)
-    if who is not None and who not in scene.characters:
-        known = ", ".join(scene.characters)
-        raise UsageError(f'no character "{who}" in {scene.file}', mend=f"use one of: {known}")
-    tied = read_words(words, scene) if words else None
-    span = read_frames(frames) if frames else None
-    if span:
-        _check_inside(scene, span)
-    shot = _shot(scene, tied is not None)
-    changed = with_note(shot, " ".join(text), frames=span, words=tied, who=who, by=by.strip())
-    _save(path, old_text, changed)
+
+    def noted(scene: Scene) -> Scene:
+        if who is not None and who not in scene.characters:
+            known = ", ".join(scene.characters)
+            raise UsageError(f'no character "{who}" in {scene.file}', mend=f"use one of: {known}")
+        tied = read_words(words, scene) if words else None
+        span = read_frames(frames) if frames else None
+        if span:
+            _check_inside(scene, span)
+        shot = _shot(scene, tied is not None)
+        return with_note(shot, " ".join(text), frames=span, words=tied, who=who, by=by.strip())
+
+    changed = change_scene(path, noted, sections={"notes"})
     first, last = changed.notes[-1].frames
     say(f"note {len(changed.notes)} on frames {first}-{last}")
     return 0
@@ -116,10 +119,11 @@ def open_again(path: Any, numbers: tuple[int, ...]) -> int:
 
 def _mark(path: Any, numbers: tuple[int, ...], *, done: bool) -> int:
     from planner.lead.notes import with_done
+    from planner.scene_file import change_scene
 
-    scene, old_text = _read(path)
-    changed = with_done(scene, numbers, done=done)
-    _save(path, old_text, changed)
+    changed = change_scene(
+        path, lambda scene: with_done(scene, numbers, done=done), sections={"notes"}
+    )
     left = sum(not n.done for n in changed.notes)
     say(f"{left} of {len(changed.notes)} notes open")
     return 0
@@ -129,12 +133,6 @@ def _read(path: Any) -> tuple[Scene, str]:
     from planner.scene_file import read_scene_and_text
 
     return read_scene_and_text(path)
-
-
-def _save(path: Any, old_text: str, scene: Scene) -> None:
-    from planner.scene_file import save_scene
-
-    save_scene(path, old_text, scene, sections={"notes"})
 
 
 def _shot(scene: Scene, with_sounds: bool) -> Shot:

@@ -29,19 +29,21 @@ def command(
     from planner.check.compare import Problem, problems_of
     from planner.lead.passes import phrase_states, with_pass
     from planner.plan.make import make_plan
-    from planner.scene_file import read_scene_and_text, save_scene
+    from planner.scene_file import change_scene, read_scene
 
     if do is not None and do not in ("done", "undone"):
         raise UsageError(f'"{do[:60]}" is neither done nor undone',
                          mend=nearest(do, ("done", "undone")))  # fmt: skip
     path = scene_path(scene)
-    loaded, text = read_scene_and_text(path)
+    loaded = read_scene(path)
     shot = shot_of_scene(loaded)
     phrases = shot.phrases
     if do is not None:
         number = _number(phrase, name)
-        loaded = with_pass(loaded, phrases, number, name or "", done=do == "done")
-        save_scene(path, text, loaded, sections={"passes"})
+        loaded = change_scene(
+            path, lambda s: with_pass(s, phrases, number, name or "", done=do == "done"),
+            sections={"passes"},
+        )  # fmt: skip
         say(f"phrase {number}: done {_listed(loaded.passes.done.get(number, ())) or 'nothing'}")
         return 0
     problems: tuple[Problem, ...] = ()

@@ -13,12 +13,15 @@ from planner.commands._shared import check_json, load_shot, say, write_json
 @click.option("--who", help="Only this character.")
 @click.option("--brief", is_flag=True, help="A line a suggestion, without the reasons.")
 @click.option("--ids", is_flag=True, help="What a decision can name: frames, id and word.")
+@click.option("--plays", is_flag=True, help="Other ways to play each phrase; play: takes one.")
 @click.option("--json", "json_to", metavar="FILE", help='Write JSON; "-" prints it.')
-def command(scene: str, who: str | None, brief: bool, ids: bool, json_to: str | None) -> int:
+def command(
+    scene: str, who: str | None, brief: bool, ids: bool, plays: bool, json_to: str | None
+) -> int:
     """Suggested frames for SCENE (a scene file or its folder), each with its reason."""
     if json_to:
         check_json(json_to)
-    run_plan(scene, who=who, brief=brief, ids=ids, json_to=json_to)
+    run_plan(scene, who=who, brief=brief, ids=ids, plays=plays, json_to=json_to)
     return 0
 
 
@@ -28,6 +31,7 @@ def run_plan(
     who: str | None = None,
     brief: bool = False,
     ids: bool = False,
+    plays: bool = False,
     json_to: str | None = None,
 ) -> None:
     """Plan a scene and print it."""
@@ -42,9 +46,15 @@ def run_plan(
     if json_to:
         data = plan.to_json()
         if who:
-            for key in ("suggestions", "dropped", "lines"):
+            for key in ("suggestions", "dropped", "lines", "gaze", "key_poses"):
                 data[key] = [entry for entry in data[key] if entry["who"] == who]
         write_json(data, json_to)
+        return
+    if plays:
+        from planner.commands._shared import console
+        from planner.told.plays_text import print_plays
+
+        print_plays(shot, plan, who=who, console=console())
         return
     if ids:
         from planner.told.ids_text import ids_text

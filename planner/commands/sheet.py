@@ -24,6 +24,7 @@ if TYPE_CHECKING:
     from planner.paths.review import PathReview
     from planner.shot import Shot
 
+HOUR_S = 3600.0  # no shot is longer; one that is was mistyped
 _KINDS = ", ".join(dict.fromkeys(e.kind for e in EXPORTS))
 
 
@@ -67,6 +68,8 @@ def command(
         return _write_schemas(Path(out), force)
     jobs = _jobs(scene, out, kind, everything)
     shot = load_shot(scene)
+    if not force:
+        _check_length(shot)
     review = _path_review(shot, tracks, who) if tracks else None
     facts = _facts(
         shot, review, who=who, line=line, phrase=phrase,
@@ -127,6 +130,17 @@ def _by_character(
             path = target.with_name(f"{target.stem}_{part}{target.suffix}")
             found.append((export, path, replace(facts, who=who)))
     return found
+
+
+def _check_length(shot: Shot) -> None:
+    """Ask before a sheet of hours: a mistyped frame makes gigabytes. Raises UsageError."""
+    first, last = shot.frames_with_handles
+    rate = float(shot.scene.rate.frames_per_s)
+    if last - first >= HOUR_S * rate:
+        raise UsageError(
+            f"the shot has {last - first + 1} frames, {(last - first + 1) / rate / 60:.0f} minutes",
+            mend="correct the frame that is so late, or add --force",
+        )  # fmt: skip
 
 
 def _stem(scene: str) -> str:

@@ -20,6 +20,7 @@ from textual.containers import Horizontal, Vertical
 from textual.filter import LineFilter
 from textual.geometry import Size
 from textual.message import Message
+from textual.screen import Screen
 from textual.widgets import Input
 
 from audio.reading import VoiceReading
@@ -35,6 +36,7 @@ from planner.desk.session import Session
 from planner.desk.shown_filter import ShownFilter
 from planner.desk.sound.player import Player
 from planner.desk.state import Desk, Top, say, with_plan
+from planner.desk.tight_update import tight
 from planner.desk.turns import Turns, as_line
 from planner.desk.views.all_rows import OUTSIDE_THE_RAIL, Views, make_views, point
 from planner.desk.views.head import way_at
@@ -311,6 +313,10 @@ class DeskApp(App[int]):
             self.apply(replace(self.desk, tops=tops))
         elif self.desk.way != "mean":
             self.apply(cursor.pan(self.desk, message.by * WHEEL_COLUMNS))
+
+    def _display(self, screen: Screen[Any], renderable: Any) -> None:
+        """As Textual does, but with nothing sent that has not changed."""
+        super()._display(screen, tight(renderable))  # type: ignore[arg-type]
 
     # what must not happen
 

@@ -9,14 +9,17 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from audio.reading import FloatArray
 from planner.export.drawing import FAINT, SOFT, Drawing, Label, Pen, cut_to
-from planner.export.facts import ShotFacts
 from planner.export.figure_drawing import figure_strokes
 from planner.export.plain import one_line
 from planner.motion.figure import BOTTOM, TOP, Shape, figure_of
 from planner.motion.performance import CharacterMotion, KeyMoment
+
+if TYPE_CHECKING:
+    from planner.export.facts import ShotFacts
 
 HEAD_PX = 33.0
 ARRIVED_S = 0.2  # after the hit: hands are there

@@ -28,7 +28,7 @@ Picture = NDArray[np.uint8]  # (h, w, 3), blue green red
 TRAIL_FRAMES = 24  # of a path behind a point in the movie
 NUMBER_EVERY = 12  # frames with their number on the picture
 ROOM = 0.06  # of the picture round the paths of a still
-WORST_MAX = 8  # findings ringed
+WORST_MAX = 5  # findings ringed
 DIM = 0.55  # of the picture's light under the paths of a still
 COLOURS = (
     (63, 211, 255), (255, 198, 57), (184, 122, 255), (106, 240, 141), (64, 148, 255),

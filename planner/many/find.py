@@ -79,6 +79,8 @@ def list_files(root: Path) -> Listed:
         listed.links += sum(not n.startswith(".") for n in links)
         folders[:] = sorted(n for n in folders if not n.startswith("."))
         for file in sorted(files):
+            if file.endswith(".txt") and _leads_out(Path(folder, file), real_root):
+                listed.links += 1  # a transcript of elsewhere: not read
             kind = PurePosixPath(file).suffix.lower()
             if not file.startswith(".") and (kind in SOUND_ENDINGS or kind in SCENE_ENDINGS):
                 _sort_in(listed, Path(folder, file), str(root), real_root)
@@ -92,7 +94,7 @@ def _sort_in(listed: Listed, path: Path, root: str, real_root: str) -> None:
     """A file into the list it belongs to, if it belongs to any."""
     name = _relative(str(path), root)
     try:
-        if path.is_symlink() and not Path(os.path.realpath(path)).is_relative_to(real_root):
+        if _leads_out(path, real_root):
             listed.links += 1
             return
         if not stat.S_ISREG(path.stat().st_mode):
@@ -103,6 +105,11 @@ def _sort_in(listed: Listed, path: Path, root: str, real_root: str) -> None:
             listed.scenes.append(name)
     except OSError as error:  # a link to nothing, a file that went away, no right to read
         listed.problems.append((name, f"cannot be read: {error.strerror}"))
+
+
+def _leads_out(path: Path, real_root: str) -> bool:
+    """Whether a name is a link to something outside the folder."""
+    return path.is_symlink() and not Path(os.path.realpath(path)).is_relative_to(real_root)
 
 
 def _head(path: Path) -> bytes:
@@ -126,6 +133,8 @@ def file_facts(root: Path, name: str) -> Facts | None:
 def clip_item(root: Path, name: str) -> Item:
     """A clip with the transcript beside it."""
     text_name = str(PurePosixPath(name).with_suffix(".txt"))
+    if _leads_out(root / text_name, os.path.realpath(root)):
+        return Item(name, {name: file_facts(root, name)})
     return Item(name, {name: file_facts(root, name), text_name: file_facts(root, text_name)})
 
 

@@ -1,31 +1,24 @@
-"""Workers: processes of this machine (joblib's loky), or those of a cluster (dask.distributed).
+"""Workers: processes of this machine (`worker`), or those of a cluster (dask.distributed).
 
-Both take jobs and give back outcomes in the order in which they are done. A process that dies
-(killed, out of memory, a fault in a library) takes the others' jobs along; they are done again, one
-at a time in a process of their own, so that the one at fault is found and only that one fails.
+Both take jobs and give back outcomes in the order in which they are done. Of a process that dies
+(killed, out of memory, a fault in a library) the job is tried once more; dying again it has failed,
+and only that one.
 """
 
 from __future__ import annotations
 
 import importlib
-import os
 import re
-import signal
-import threading
-import time
 from collections import deque
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from typing import Any, Protocol
 
 from audio.errors import LinebeatError, UsageError
+from planner.many.worker import Worker, wait_for_any
 
 AHEAD = 2  # jobs handed out a worker, so that none waits for the next
-IDLE_S = 60.0  # a worker that is given nothing for so long ends
-LOOK_S = 1.0  # how often a worker looks whether its run is still there
 CLUSTER_WAIT_S = 15.0  # for a cluster to answer
-# One thread a process: the work is spread over processes, and threads change no result.
-ONE_THREAD = {f"{name}_NUM_THREADS": "1" for name in ("OMP", "OPENBLAS", "MKL", "NUMBA")}
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,116 +59,63 @@ class Pool(Protocol):
         """End at once; what is not done is given up."""
 
 
-def _begin_worker(parent: int) -> None:
-    """Ctrl-C goes to every process of a terminal, but the first one alone answers it; and a worker
-    whose run was killed ends too."""
-    signal.signal(signal.SIGINT, signal.SIG_IGN)
-    threading.Thread(target=_end_with, args=(parent,), daemon=True).start()
-
-
-def _end_with(parent: int) -> None:
-    while os.getppid() == parent:
-        time.sleep(LOOK_S)
-    os._exit(1)
-
-
 class LocalPool:
     """Processes of this machine."""
 
     def __init__(self, workers: int) -> None:
         self.workers = workers
-        self._pool: Any = None
-        self._flying: dict[Any, Job] = {}
-        self._finished: list[Outcome] = []
-        self._suspects: deque[Job] = deque()  # were on the way when a process died
-        self._alone = False  # a suspect is being tried by itself
+        self._busy: dict[Worker, Job] = {}
+        self._idle: list[Worker] = []
+        self._waiting: deque[Job] = deque()
+        self._tried: set[int] = set()  # jobs, by identity, whose process died once
 
     def room(self) -> bool:
         """Whether another job may be handed out now."""
-        busy = self._alone or bool(self._suspects)
-        return not busy and len(self._flying) < AHEAD * self.workers
+        return len(self._busy) + len(self._waiting) < AHEAD * self.workers
 
     def submit(self, job: Job) -> None:
         """Hand out a job."""
-        self._launch(job, self.workers)
+        self._waiting.append(job)
+        self._hand_out()
 
     def done(self) -> Iterator[Outcome]:
         """Wait for at least one job, give all that are done."""
-        if not self._flying and self._suspects:
-            self._alone = True
-            self._launch(self._suspects.popleft(), 1)
-        self._collect()
-        finished, self._finished = self._finished, []
+        self._hand_out()
+        ready = wait_for_any(self._busy)
+        finished = [outcome for worker in ready if (outcome := self._take(worker)) is not None]
+        self._hand_out()
         yield from finished
 
     def stop(self) -> None:
         """End at once; what is not done is given up."""
-        self._flying.clear()
-        pool, self._pool = self._pool, None
-        if pool is not None:
-            pool.shutdown(wait=True, kill_workers=True)
+        self._waiting.clear()
+        workers = [*self._busy, *self._idle]
+        self._busy.clear()
+        self._idle.clear()
+        for worker in workers:
+            worker.kill()
 
-    def _launch(self, job: Job, workers: int) -> None:
-        if self._pool is None:
-            from joblib.externals.loky import ProcessPoolExecutor
+    def _hand_out(self) -> None:
+        while self._waiting and len(self._busy) < self.workers:
+            job = self._waiting.popleft()
+            worker = self._idle.pop() if self._idle else Worker()
+            self._busy[worker] = job
+            worker.give(job.function, job.argument)
 
-            self._pool = ProcessPoolExecutor(
-                max_workers=workers,
-                timeout=IDLE_S,
-                env=ONE_THREAD,
-                initializer=_begin_worker,
-                initargs=(os.getpid(),),
-            )
+    def _take(self, worker: Worker) -> Outcome | None:
+        """What came of a worker's job; None if the worker died and the job is tried once more."""
+        job = self._busy.pop(worker)
         try:
-            self._flying[self._pool.submit(job.function, job.argument)] = job
-        except RuntimeError as error:  # it broke since the last look
-            if not _is_death(error):
-                raise
-            self._suspects.append(job)
-            self._after_death()
-
-    def _collect(self) -> None:
-        from concurrent.futures import FIRST_COMPLETED, wait
-
-        if not self._flying:
-            return
-        ready, _ = wait(self._flying, return_when=FIRST_COMPLETED)
-        if any(_is_death(future.exception()) for future in ready):
-            self._after_death()
-        else:
-            for future in ready:
-                self._finish(future)
-        if not self._flying and not self._suspects and self._alone:
-            self._alone = False
-            self.stop()  # the next job gets all workers again
-
-    def _finish(self, future: Any) -> None:
-        job, error = self._flying.pop(future), future.exception()
-        self._finished.append(Outcome(job.key, None if error else future.result(), error))
-
-    def _after_death(self) -> None:
-        """Keep what was done; the rest is tried again alone, and who dies alone has failed."""
-        for future, job in list(self._flying.items()):
-            if future.done() and not _is_death(future.exception()):
-                self._finish(future)
-            elif self._alone:
-                self._finished.append(Outcome(job.key, error=WorkerDied()))
-            else:
-                self._suspects.append(job)
-        self.stop()
-
-
-def _is_death(error: BaseException | None) -> bool:
-    from concurrent.futures.process import BrokenProcessPool
-
-    return isinstance(error, BrokenProcessPool)
-
-
-def machine_workers() -> int:
-    """How many processes this machine, and what it grants us of itself, has room for."""
-    import joblib
-
-    return max(1, int(joblib.cpu_count()))
+            value, error = worker.result()
+        except EOFError:
+            worker.kill()
+            if id(job) in self._tried:
+                return Outcome(job.key, error=WorkerDied())
+            self._tried.add(id(job))
+            self._waiting.append(job)
+            return None
+        self._idle.append(worker)
+        return Outcome(job.key, value, error)
 
 
 class ClusterPool:

@@ -27,6 +27,7 @@ ARM = UPPER_ARM + FOREARM
 PLACE_TURN_DEG = 50.0  # hands are staged across the picture rather than into it
 HAND_TRAILS_S, FINGERS_TRAIL_S = 0.06, 0.13  # by which hand and fingers are dragged
 ARM_TRAILS_S = 0.05  # by which a hanging arm comes after its shoulder
+ELBOW_SLOW_S = 0.06
 CHEST_BEFORE_HIPS_S = 0.075
 CURL_DEG = 75.0
 STRETCHED, STRETCH_ROOM = 0.86, 0.11  # of an arm: from here on it eases into its whole length
@@ -141,7 +142,9 @@ def _arm(
         wrist = shoulder + reach * (fits / np.maximum(length, 1e-9))[:, None]
     along = _unit(reach)
     out = c[f"{name} elbow.out"]
-    pole = _of(place, sign * (0.3 + 0.9 * out), -0.5 * (1 - 0.5 * out), -0.8 + 0.7 * out)
+    pole = _of(place, sign * (0.3 + 0.9 * out), -0.75 * (1 - 0.5 * out), -0.4 + 0.3 * out)
+    pole = _unit(pole - np.sum(pole * along, axis=1)[:, None] * along)
+    pole = _slow(pole, ELBOW_SLOW_S * frames_per_s)
     pole = _unit(pole - np.sum(pole * along, axis=1)[:, None] * along)
     first = (UPPER_ARM**2 - FOREARM**2 + fits**2) / (2 * fits)
     off = np.sqrt(np.maximum(UPPER_ARM**2 - first**2, 0.0))
@@ -152,6 +155,7 @@ def _arm(
     curl = CURL_DEG * (c[f"{name} fingers.curl"] - 0.15)
     side = place[:, :, 0]
     back = np.cross(forearm, side) + 0.4 * _of(place, 0.0, 0.6, 0.8)  # of the hand
+    back = _slow(_unit(back), ELBOW_SLOW_S * frames_per_s)
     hand = _dragged(_bent(forearm, back, bend), wrist, PALM, HAND_TRAILS_S * frames_per_s)
     joints[f"{name} knuckles"] = wrist + PALM * hand
     tips = _dragged(_bent(forearm, back, bend - curl), joints[f"{name} knuckles"], FINGERS,
@@ -163,7 +167,7 @@ def _dragged(direction: FloatArray, root: FloatArray, length: float, frames: flo
     """A direction whose end would rather be where it was a moment ago: it trails its root."""
     tip = root + length * direction
     was = sum(_before(tip, -share * frames) for share in (0.4, 0.8, 1.2, 1.6)) / 4
-    found: FloatArray = _unit(was - root)
+    found: FloatArray = _unit(_slow(_unit(was - root), frames / 2.5))
     return found
 
 
@@ -183,6 +187,15 @@ def _bent(direction: FloatArray, up: FloatArray, degrees: FloatArray) -> FloatAr
     angle = np.radians(degrees)[:, None]
     found: FloatArray = np.cos(angle) * direction + np.sin(angle) * across
     return found
+
+
+def _slow(values: FloatArray, frames: float) -> FloatArray:
+    """Values blurred over so many frames either way (a bell), so that a joint never flips."""
+    reach = max(1, round(2.5 * frames))
+    weights = np.exp(-0.5 * (np.arange(-reach, reach + 1) / frames) ** 2)
+    padded = np.pad(values, ((reach, reach), (0, 0)), mode="edge")
+    blurred = [np.convolve(padded[:, k], weights / weights.sum(), "valid") for k in range(3)]
+    return np.stack(blurred, axis=1)
 
 
 def _planted(

@@ -16,7 +16,7 @@ from audio.reading import FloatArray
 from planner.motion.curves import IntArray
 from planner.motion.table import MotionTable
 
-AROUND = 16  # frames: no part trails another by more
+AROUND = 30  # frames: no part trails another, or is slowed, by more at 24
 
 
 @dataclass(frozen=True, slots=True)

@@ -146,7 +146,9 @@ def _frozen_stretches(figure: Figure, track: Track, still: BoolArray) -> Iterato
     if track.point.part in CARRYING_PARTS:
         return
     for first, last in zip(*runs(still), strict=True):
-        if last - first + 1 < STILL_LOOK * figure.per_trade_frame:
+        stirs = track.signal.steps[first:last].max(initial=0.0) > 1e-9 * figure.extent
+        shortest = FROZEN_LOOK if stirs else STILL_LOOK
+        if last - first + 1 < shortest * figure.per_trade_frame:
             continue
         span = _at_rest(track, int(first), int(last), figure)
         length = span[1] - span[0] + 1

@@ -28,6 +28,7 @@ FAST, SLOW = 0.8, 0.125  # of the greatest step
 STANDS_FRAMES = 2.5  # at 24, that it must be slow after the stop
 FRAME_ERROR = 0.5  # frames: an end is found this well
 OVERSHOOT_SEEN = 0.05  # of the move's size
+OVERSHOOT_SURE = (0.075, 0.18)  # less may be breath, more is an accent that goes back
 OVERSHOOT_OF_FIGURE = 0.006
 
 
@@ -92,8 +93,13 @@ def _after_overshoot(figure: Figure, track: Track, move: int) -> Iterator[Findin
     error = 2.0 * FRAME_ERROR
     held = len(track.signal.steps) / max(len(track.at), 1)
     coarse = FRAME_ERROR + 2.0 * max(held - 1.0, 0.0)  # a drawing on either end
-    sure = settle + coarse < SETTLE_SURE * figure.per_trade_frame and sure_of(
-        figure, track, float(moves.size[move]), float(moves.last[move] - moves.first[move])
+    over = float(moves.overshoot[move])
+    sure = (
+        OVERSHOOT_SURE[0] <= over <= OVERSHOOT_SURE[1]
+        and settle + coarse < SETTLE_SURE * figure.per_trade_frame
+        and sure_of(
+            figure, track, float(moves.size[move]), float(moves.last[move] - moves.first[move])
+        )
     )
     yield Finding(
         "rushed-settle", figure.who, frames, (track.point.part,),

@@ -24,6 +24,7 @@ JITTER_TIMES = 3.0  # the track's quiet noise
 JITTER_WINDOW = 8  # frames
 JITTER_SHORTEST = 6  # frames
 JITTER_TURNS = 0.35
+COARSE_PER_S, JITTER_TURNS_COARSE = 20.0, 0.55  # a move of four drawings turns too
 JITTER_MAX = 0.05  # of the figure: that is no shake
 POP_OF_FIGURE = 0.006
 
@@ -53,8 +54,10 @@ def _jitter(figure: Figure, track: Track) -> Iterator[Finding]:
     own = signal.noise if np.isfinite(signal.noise) else 0.0
     usual = max(JITTER_OF_FIGURE * figure.extent, JITTER_TIMES * own)
     shaking = (level > 0.7 * usual) & still
+    coarse = figure.drawn_per_s(track) < COARSE_PER_S
+    needed = JITTER_TURNS_COARSE if coarse else JITTER_TURNS
     for first, last in zip(*runs(shaking), strict=True):
-        if turning(signal.flow[first : last + 1]) > JITTER_TURNS:
+        if turning(signal.flow[first : last + 1]) > needed:
             yield from _shake(figure, track, int(first), int(last), usual)
 
 

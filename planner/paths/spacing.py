@@ -20,6 +20,7 @@ from planner.paths.findings import OPEN, Finding, frozen_map, on_frames
 
 EVEN_LOOK = 1.16  # greatest over mean speed, of what does not creep (minimum jerk: 1.53)
 EVEN_SURE = 1.09
+EASED = 1.6  # greatest over mean speed of a whole move that needs no closer look
 CREEPS = 0.2  # of the greatest step
 SHARE = 0.8  # of the way, in the middle, that is judged
 FLOATS_S = 1.0
@@ -42,12 +43,15 @@ def _spacing(figure: Figure, track: Track, move: int) -> Iterator[Finding]:
     inside = steps[first:last]
     if len(inside) < 5:
         return
+    fast = float(inside.max())
+    if moves.spacing[move] > EASED and not _starts_at_once(steps, first, fast):
+        return
     way = np.cumsum(inside) / max(float(inside.sum()), 1e-300)
     edge = 0.5 * (1.0 - SHARE)
     middle = inside[(way > edge) & (way <= 1.0 - edge)]
     if len(middle) < 3:
         return
-    greatest = float(np.quantile(middle, 0.9))
+    greatest = float(np.sort(middle)[int(0.9 * (len(middle) - 1))])
     # an ease spends a fifth of its frames on a hundredth of its way; an even move has none of these
     going = inside[inside > CREEPS * greatest]
     ratio = greatest * len(going) / max(float(going.sum()), 1e-300)

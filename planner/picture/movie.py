@@ -220,6 +220,7 @@ def _ffmpeg_error() -> type[Exception]:
 def _opened(where: str) -> Iterator[InputContainer]:
     try:
         import av
+        import cv2  # noqa: F401 - missed here rather than in the middle
     except ImportError:
         raise MovieError("to look into a movie PyAV and OpenCV are needed", where=where,
                          mend=NEEDED) from None  # fmt: skip

@@ -63,6 +63,7 @@ WIDER = 0.05  # of the picture's width: how far beyond its pace a sudden move is
 REACH_A_FRAME = 0.02  # of the picture's width: how much farther it is looked for each picture
 BESIDE_REACH = 3.0  # of the radius: where points beside it say it is
 BESIDE_MOST = 0.06  # of the picture's width: the same after a while
+BESIDE_LONG = 24  # pictures after which it may be anywhere near
 REACH_MOST = 0.15  # of the picture's width
 
 
@@ -284,15 +285,18 @@ class Point:
         if self.lost > 24 and number % 3:
             return
         width = picture.shape[1]
-        most = BESIDE_MOST if beside else REACH_MOST
+        most = BESIDE_MOST if beside and self.lost < BESIDE_LONG else REACH_MOST
         reach = self.radius + min(REACH_A_FRAME * self.lost, most) * width
         at = _pair(self.place)
+        # Long gone, it may look as it did at a pin rather than as it did last.
+        forms = [self.form, IDENTITY] if np.abs(self.form - IDENTITY).max() > 0.1 else [self.form]
         for patch in self._patches(1)[:3]:
-            found = find_patch(patch, picture, at, reach, self.form, noise=noise)
-            if found is not None and sound_find(found, noise, patch):
-                self.used, self.proven = patch, 0
-                self._take(found, picture, noise)
-                return
+            for form in forms:
+                found = find_patch(patch, picture, at, reach, form, noise=noise)
+                if found is not None and sound_find(found, noise, patch):
+                    self.used, self.proven = patch, 0
+                    self._take(found, picture, noise)
+                    return
 
 
 def _pair(values: FloatArray) -> tuple[float, float]:

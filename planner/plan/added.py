@@ -18,9 +18,12 @@ from planner.plan.suggestion import Kind, Why
 from planner.rules.accent import accent
 from planner.rules.blink import blink_keys
 from planner.scene import PARTS, Decision
+from planner.scene.word_diff import same_word
 
 KINDS = get_args(Kind)
 HOLD_S = 0.5
+ASKED = {"add": "Added by you."}
+AGAIN = "Yours: you decided on it, and the plan alone would no longer make it."
 
 
 def added_draft(
@@ -29,6 +32,8 @@ def added_draft(
     """The draft a user asks for; None where its place or kind does not exist."""
     kind, part, _, anchor = pieces
     place = anchor_place(context, anchor)
+    if place is None and decision.do != "add":
+        place = _word_place(context, decision.word)
     if place is None or kind not in KINDS or part not in PARTS:
         return None
     syllable, place_s = place
@@ -36,15 +41,17 @@ def added_draft(
     why = Why(
         f'at "{syllable.word}", {context.said_s(place_s)}' if syllable.word
         else f"at {context.said_s(place_s)}",
-        f"{span.intent.said}: its timing and size", "Added by you.", "your own decision",
+        f"{span.intent.said}: its timing and size",
+        ASKED.get(decision.do, AGAIN),
+        "your own decision",
     )  # fmt: skip
     if kind == "accent":
         board = Board(*context.window_s)
-        made = accent(context, syllable, board, must=True)
-        return _as(made, part, why)
+        made = _as(accent(context, syllable, board, must=True), part, why)
+        return _as_held(replace(made, anchor=anchor), decision)
     start_s, hit_s, end_s = times_of(kind, span.intent, place_s)
     extra = decision.extra
-    return context.draft(
+    made = context.draft(
         kind, part, anchor, span=span, text=syllable.word, at_s=(start_s, hit_s, end_s),  # type: ignore[arg-type]
         size=_size(kind, span), direction=str(extra.get("direction", "toward" if kind == "look"
                                                        else "up" if kind == "brow" else "down")),
@@ -52,6 +59,21 @@ def added_draft(
         rides_on=context.pose_of(span) if kind in LAYERS else None, ease=span.intent.ease,
         keys=blink_keys(hit_s) if kind == "blink" and hit_s is not None else (), must=True,
     )  # fmt: skip
+    return _as_held(made, decision)
+
+
+def _as_held(draft: Draft, decision: Decision) -> Draft:
+    """The draft with the size and direction that the decision holds."""
+    size, direction = decision.extra.get("size"), decision.extra.get("direction")
+    if isinstance(size, int | float) and 0 <= size <= 1:
+        draft = replace(draft, size=float(size))
+    return replace(draft, direction=direction) if isinstance(direction, str) else draft
+
+
+def _word_place(context: LineContext, word: str | None) -> tuple[SyllableOn, float] | None:
+    """The first place where a word is said."""
+    said = [s for s in context.syllables if same_word(s.word, word)]
+    return (said[0], said[0].beat_s) if said else None
 
 
 def anchor_place(context: LineContext, anchor: str) -> tuple[SyllableOn, float] | None:

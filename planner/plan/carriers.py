@@ -44,6 +44,7 @@ PART_OF: Mapping[str, str] = MappingProxyType(
 )  # fmt: skip
 JUST_DONE = 0.3  # of its weight is left to a carrier that was used the stress before
 DONE_BEFORE = 0.6  # and to the one before that
+MEANT_AGAIN = 0.6  # of what a word asks for, where the stress before had the same carrier
 UNNAMED_WEIGHT = 0.4  # of a carrier that the intent does not name, where the word asks for it
 
 
@@ -89,7 +90,9 @@ def carried(
         value *= DONE_BEFORE if name in before[-2:-1] else 1.0
         score[name] = value
     if meaning and meaning.carrier not in barred:
-        score[meaning.carrier] = score.get(meaning.carrier, UNNAMED_WEIGHT) * meaning.weight
+        asked = weights.get(meaning.carrier, UNNAMED_WEIGHT) * meaning.weight
+        asked *= MEANT_AGAIN if meaning.carrier in before[-1:] else 1.0
+        score[meaning.carrier] = max(asked, score.get(meaning.carrier, 0.0))
     if not score:
         return Carried("head", None, "")
     name = max(score, key=lambda n: (score[n], n))

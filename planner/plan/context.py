@@ -16,6 +16,7 @@ from typing import TYPE_CHECKING
 from audio.reading import Degree, Ending, EventKind, GlideShape, VoiceEvent, VoiceReading
 from planner.frames import Clock
 from planner.intents import Intent
+from planner.lexicon import NO_REMARK, Remark
 from planner.plan.drafts import Draft
 from planner.plan.sides import Sides
 from planner.plan.suggestion import Kind, Why
@@ -97,7 +98,10 @@ class EventOn:
 
 @dataclass(frozen=True, slots=True)
 class Span:
-    """A beat's share of a line. `beat` is its index in the scene, None where no beat is tagged."""
+    """A beat's share of a line. `beat` is its index in the scene, None where no beat is tagged.
+
+    `intent` is as it is played: with the writer's `remark` and the `play` taken in it.
+    """
 
     number: int
     beat: int | None
@@ -105,6 +109,9 @@ class Span:
     toward: str | None
     first: int
     last: int
+    note: str = ""
+    remark: Remark = NO_REMARK
+    play: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,7 +4,8 @@ Conventions: a decision names a suggestion by its id (a line by its id or number
 `move by n` frames (what prepares or trails it goes along: `planner.plan.carried`), `length n`
 frames with the hit where it was. `lock` remembers where the hit stood against its line's start
 (`by`, in frames) and its length (`frames`), and keeps both whatever a new plan would say. `step`
-sets a suggestion's own exposure. When the text has changed a decision follows its word
+sets a suggestion's own exposure. A keep, lock or length whose suggestion the plan no longer makes
+is made again (`planner.plan.wanted`). When the text has changed a decision follows its word
 (`planner.scene.word_diff`). One that finds no suggestion is listed as unplaced with the reason,
 and stays in the scene: nothing the user decided is lost. `decide` makes a decision.
 """
@@ -17,13 +18,14 @@ from itertools import pairwise
 from types import MappingProxyType
 from typing import Any
 
-from planner.plan.added import added_draft
 from planner.plan.carried import make_room, take_along
 from planner.plan.context import LineContext
 from planner.plan.drafts import LAYERS
-from planner.plan.on_frames import Grid, suggestions_of
-from planner.plan.suggestion import ChartMark, Plan, Suggestion
+from planner.plan.on_frames import Grid
+from planner.plan.shifted import locked, moved, on_its_step, step_of, with_length
+from planner.plan.suggestion import Plan, Suggestion
 from planner.plan.time_words import counted
+from planner.plan.wanted import MADE_AGAIN, added, at_its_word, made_again
 from planner.scene import Decision, DecisionDo, Scene
 from planner.scene.word_diff import new_places, same_word
 
@@ -64,16 +66,14 @@ def decided(
     followed = _followed(scene, contexts)
     for k, decision in enumerate(scene.decisions):
         target = _target(decision, followed[k], table, scene)
-        if decision.do == "add":
-            _add(decision, target, table, contexts, grid)
-        elif isinstance(target, str) and target in table.by_id:
-            _apply(decision, table.by_id[target], table, contexts, grid)
-        else:
-            gone = [s for s in table.dropped if s.id == target]
-            why = "already dropped" if gone else _why_unplaced(decision, target)
+        if decision.do != "add" and target in table.by_id:
+            _apply(decision, table.by_id[target or ""], table, contexts, grid)
+            continue
+        why = _wanted(decision, target, table, (scene, contexts, grid))
+        if why:
             table.unplaced.append(_listed(decision, why))
     take_along(table.by_id, _shifts(found, table.by_id),
-               lambda s, frames: moved(s, frames, grid, _step_of(s, contexts, grid)))  # fmt: skip
+               lambda s, frames: moved(s, frames, grid, step_of(s, contexts, grid)))  # fmt: skip
     make_room(table.by_id)
     return Decided(
         tuple(table.by_id.values()), tuple(table.dropped), tuple(table.unplaced),
@@ -163,11 +163,13 @@ def decide(
         if do != "add":
             raise ValueError(f"no suggestion {of} in the plan")
         return Decision(of, do, by=by, frames=frames, step=step)
-    if do == "lock":
+    if do in ("keep", "lock"):
         origin = _origin(plan, known)
         by = (known.hit if known.hit is not None else known.frames[0]) - origin
         frames = known.frames[1] - known.frames[0] + 1
-    return Decision(of, do, known.text or None, by, frames, step)
+    holds = {"size": round(known.size, 3), "direction": known.direction, "path": known.path}
+    extra = MappingProxyType(holds if do in MADE_AGAIN else {})
+    return Decision(of, do, known.text or None, by, frames, step, extra)
 
 
 def _origin(plan: Plan, s: Suggestion) -> int:
@@ -270,6 +272,26 @@ def _wherever(of: str, decision: Decision, table: _Table) -> str:
     return alike[0] if alike and of not in gone else of
 
 
+def _wanted(
+    decision: Decision, target: str | None, table: _Table,
+    shot: tuple[Scene, Mapping[int, LineContext], Grid],
+) -> str:  # fmt: skip
+    """Makes what the user wants and the plan does not; why it has no place, or ""."""
+    scene, contexts, grid = shot
+    if any(s.id == target for s in table.dropped):
+        return "already dropped"
+    make = added if decision.do == "add" else made_again
+    if target is None and decision.do in MADE_AGAIN:
+        target = at_its_word(decision, table.by_id, contexts)
+    if target is None or (decision.do != "add" and decision.do not in MADE_AGAIN):
+        return _why_unplaced(decision, target)
+    made = make(decision, target, table.by_id, contexts, grid, scene)
+    if made is None:
+        return f'its word "{decision.word}" is gone' if decision.word else "nowhere to put it"
+    table.by_id[made.id] = made
+    return ""
+
+
 def _why_unplaced(decision: Decision, target: str | None) -> str:
     if target is None:
         return f'its word "{decision.word}" is gone' if decision.word else "names no suggestion"
@@ -290,109 +312,14 @@ def _apply(
         table.dropped.append(replace(s, decision="drop"))
         del table.by_id[s.id]
         return
-    step = decision.step or _step_of(s, contexts, grid)
+    step = decision.step or step_of(s, contexts, grid)
     changed = s
     if decision.do == "move":
         changed = moved(s, decision.by or 0, grid, step)
     elif decision.do == "length":
         changed = with_length(s, decision.frames or 1, grid, step)
     elif decision.do == "lock" and decision.by is not None:
-        changed = _locked(s, decision, contexts, grid, step)
+        changed = locked(s, decision, contexts, grid, step)
     if decision.step and decision.do in ("keep", "lock"):
         changed = on_its_step(changed, grid, step)
     table.by_id[s.id] = replace(changed, decision=decision.do)
-
-
-def _step_of(s: Suggestion, contexts: Mapping[int, LineContext], grid: Grid) -> int:
-    context = contexts.get(s.line or -1)
-    return context.inputs.step if context else grid.clock.step
-
-
-def moved(s: Suggestion, by: int, grid: Grid, step: int) -> Suggestion:
-    """The suggestion moved by a number of frames, on its exposure, inside the shot."""
-
-    def shift(frame: int) -> int:
-        return grid.inside(frame + by, step)
-
-    return _mapped(s, shift)
-
-
-def on_its_step(s: Suggestion, grid: Grid, step: int) -> Suggestion:
-    """The suggestion on another exposure."""
-    return _mapped(s, lambda frame: grid.inside(frame, step))
-
-
-def with_length(s: Suggestion, frames: int, grid: Grid, step: int) -> Suggestion:
-    """The suggestion that many frames long; its hit stays, what lies around it is scaled.
-
-    A settle begins where its move ends, so its start stays.
-    """
-    start, end = s.frames
-    old = max(end - start, 1)
-    new = max(frames - 1, 0)
-    anchor = s.hit if s.hit is not None and s.kind != "settle" else start
-
-    def scale(frame: int) -> int:
-        return grid.inside(anchor + round((frame - anchor) * new / old), step)
-
-    return _mapped(s, scale)
-
-
-def _locked(
-    s: Suggestion, decision: Decision, contexts: Mapping[int, LineContext], grid: Grid, step: int
-) -> Suggestion:
-    """The suggestion where it was locked: as far from its line's start, as long."""
-    context = contexts.get(s.line or -1)
-    origin = grid.clock.frame_at(context.inputs.at_s) if context else grid.low
-    now = s.hit if s.hit is not None else s.frames[0]
-    there = moved(s, origin + (decision.by or 0) - now, grid, step)
-    return with_length(there, decision.frames, grid, step) if decision.frames else there
-
-
-def _mapped(s: Suggestion, to: Any) -> Suggestion:
-    """The suggestion with every frame passed through a monotone map."""
-    marks: dict[int, ChartMark] = {}
-    for m in s.timing_chart:
-        frame = to(m.frame)
-        if frame not in marks or m.mark == "key":
-            marks[frame] = ChartMark(frame, m.at, m.mark)
-    return replace(
-        s, frames=(to(s.frames[0]), to(s.frames[1])), hit=None if s.hit is None else to(s.hit),
-        timing_chart=tuple(marks[f] for f in sorted(marks)),
-    )  # fmt: skip
-
-
-def _of_listener(s: Suggestion, of: str, who: str, table: _Table) -> Suggestion:
-    """An added suggestion given to a listener; what layers rides on what that body does then."""
-    under = [o.id for o in table.by_id.values()
-             if o.who == who and o.kind not in LAYERS and o.frames[0] <= s.frames[1]
-             and o.frames[1] >= s.frames[0]]  # fmt: skip
-    rides_on = under[0] if under and s.kind in LAYERS else None
-    return replace(s, id=of, who=who, beat=None, rides_on=rides_on)
-
-
-def _add(
-    decision: Decision, target: str | None, table: _Table, contexts: Mapping[int, LineContext],
-    grid: Grid,
-) -> None:  # fmt: skip
-    """The user's own suggestion; one the plan makes anyway is marked as wanted."""
-    if target and target in table.by_id:
-        made = table.by_id[target]
-    else:
-        pieces = parts_of(target or "")
-        line_id, _, listener = pieces[2].partition("@") if pieces else ("", "", "")
-        context = next((c for c in contexts.values() if c.inputs.line_id == line_id), None)
-        draft = added_draft(context, pieces, decision) if context and pieces else None
-        if context is None or draft is None:
-            why = f'its word "{decision.word}" is gone' if decision.word else "nowhere to put it"
-            table.unplaced.append(_listed(decision, why))
-            return
-        made = suggestions_of([draft], grid, context.inputs.at_s)[0]
-        if listener:
-            made = _of_listener(made, target or "", listener, table)
-    step = decision.step or _step_of(made, contexts, grid)
-    if decision.frames:
-        made = with_length(made, decision.frames, grid, step)
-    if decision.by:
-        made = moved(made, decision.by, grid, step)
-    table.by_id[made.id] = replace(made, decision="add")

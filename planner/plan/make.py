@@ -25,6 +25,7 @@ from planner.plan.context import (
     LineContext,
     LineInputs,
     line_context,
+    peak_of,
     planted_s,
     pose_id,
 )
@@ -32,6 +33,8 @@ from planner.plan.crowding import thinned
 from planner.plan.cues import Reaction, reactions_of
 from planner.plan.decisions import decided
 from planner.plan.drafts import Draft
+from planner.plan.gaze import gaze_of, without_idle
+from planner.plan.ideas import idea_of, key_poses_of, plays_in
 from planner.plan.listening import Heard, Listening, heard_line, listening_inputs
 from planner.plan.on_frames import Grid, suggestions_of
 from planner.plan.sides import Sides
@@ -122,18 +125,34 @@ class _Work:
         contexts: dict[int, LineContext] = {}
         for who in self._everyone():
             own = [r for r in reactions if r.who == who]
-            found += tidied(self._character(who, spans, own, quiet, contexts))
+            moves = tidied(self._character(who, spans, own, quiet, contexts))
+            found += without_idle(
+                moves, self.grid.frames_per_s, scene.clock.step, self.shot.frames[1]
+            )
         answerable = {f"c{scene.cues.index(c.cue) + 1}": c.earliest for c in self.heard_as.cues}
         placed = decided(scene, found, contexts, self.grid, answerable)
         order = self._worded(
             sorted(placed.suggestions, key=lambda s: (s.frames[0], s.frames[1], s.who, s.id))
         )
+        lines = tuple(self._with_idea(self._line_plan(t), contexts) for t in self.times.values())
         return Plan(
             str(scene.rate), scene.clock.first_frame, scene.clock.step, self.shot.frames,
-            tuple(self._line_plan(t) for t in self.times.values()),
+            lines,
             order, self._worded(placed.dropped, "dropped"), placed.unplaced,
             (*self._warnings(), *empty_holds(order, self.grid), *placed.warnings),
+            gaze_of(order, self._everyone(), self.shot.frames,
+                    [(p.frames[0], p.who) for p in lines]),
+            tuple(k for c in contexts.values() for k in key_poses_of(c, order)),
         )  # fmt: skip
+
+    @staticmethod
+    def _with_idea(line: LinePlan, contexts: Mapping[int, LineContext]) -> LinePlan:
+        """A line with its idea, its peak and other ways to play it."""
+        context = contexts.get(line.line)
+        if context is None or not context.syllables:
+            return line
+        return replace(line, idea=idea_of(context), peak=peak_of(context.syllables),
+                       plays=plays_in(context))  # fmt: skip
 
     def _worded(self, final: Sequence[Suggestion], of: str = "plan") -> tuple[Suggestion, ...]:
         """Final suggestions with what is measured on them, and their reasons in those numbers."""

@@ -152,7 +152,7 @@ def _waiting(start: int, hit: int, draft: Draft, grid: Grid, origin_s: float) ->
     """The start on the exposed frame after what came before still sounds, with room for it."""
     earliest = grid.frame(origin_s + (draft.starts_from_s or 0.0), 1)
     later = start + draft.step if start < earliest else start
-    return later if hit - later >= 2 * draft.step else start
+    return later if hit - later >= 3 * draft.step else start
 
 
 def _said(draft: Draft, grid: Grid, origin_s: float) -> Why:

@@ -14,8 +14,12 @@ from itertools import groupby
 from audio.errors import SceneError
 from audio.reading import VoiceReading
 from planner.intents import Intent, blend, intent_named
+from planner.lexicon import Remark, remark_of
 from planner.plan.context import Span
+from planner.plan.ideas import remarked
+from planner.plan.plays import PLAYS, as_played
 from planner.scene import Beat, Line, Scene
+from planner.told.wording import nearest
 
 Tagged = tuple[int, Beat]  # a beat and its index in the scene
 
@@ -36,9 +40,10 @@ def spans_of(
         beat = scene.beats[index] if index is not None else None
         spans.append(
             Span(
-                len(spans) + 1, index, played(scene, intents, beat, index),
+                len(spans) + 1, index, acted(scene, intents, beat, index),
                 beat.toward if beat else None,
-                position, position + length - 1,
+                position, position + length - 1, beat.note if beat else "",
+                remark_of(beat.note) if beat else Remark(), beat.play if beat else "",
             )
         )  # fmt: skip
         position += length
@@ -69,6 +74,26 @@ def played(
     return blend(
         intent_named(scene, intents, beat.intent, f"beats/{index}"), neutral, beat.strength
     )
+
+
+def acted(
+    scene: Scene, intents: Mapping[str, Intent], beat: Beat | None, index: int | None
+) -> Intent:
+    """The intent of a beat as it is acted: with its writer's remark and the play it takes.
+
+    Raises SceneError for a play that does not exist.
+    """
+    intent = played(scene, intents, beat, index)
+    if beat is None:
+        return intent
+    remark = remark_of(beat.note)
+    if beat.play and beat.play not in PLAYS:
+        raise SceneError(
+            f'beat {(index or 0) + 1} asks for the play "{beat.play}"',
+            where=scene.where(f"beats/{index}"), mend=nearest(beat.play, PLAYS),
+        )  # fmt: skip
+    intent = remarked(intent, remark, intents.get(remark.hides or ""))
+    return as_played(intent, beat.play) if beat.play else intent
 
 
 def _owners(

@@ -91,6 +91,37 @@ class Suggestion:
 
 
 @dataclass(frozen=True, slots=True)
+class Gaze:
+    """Where somebody's eyes are over some frames: a person, or where to in words."""
+
+    who: str
+    frames: tuple[int, int]
+    toward: str
+    because: str
+
+
+@dataclass(frozen=True, slots=True)
+class PlannedPose:
+    """A drawing that a line stands on: its frame, the word it is on, what it says."""
+
+    frame: int
+    who: str
+    line: int
+    word: str
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Play:
+    """Another way to play a phrase (counted from 1); `taken` where the beat says so."""
+
+    phrase: int
+    name: str
+    idea: str
+    taken: bool = False
+
+
+@dataclass(frozen=True, slots=True)
 class Stress:
     """A stressed syllable on its frame. `main`: the phrase's strongest."""
 
@@ -110,6 +141,9 @@ class LinePlan:
     who: str
     frames: tuple[int, int]
     stresses: tuple[Stress, ...]
+    idea: str = ""
+    peak: int | None = None
+    plays: tuple[Play, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -125,6 +159,8 @@ class Plan:
     dropped: tuple[Suggestion, ...] = ()
     unplaced_decisions: tuple[dict[str, Any], ...] = ()
     warnings: tuple[str, ...] = ()
+    gaze: tuple[Gaze, ...] = ()
+    key_poses: tuple[PlannedPose, ...] = ()
 
     def to_json(self) -> dict[str, Any]:
         """The contract's JSON of a plan."""
@@ -139,6 +175,11 @@ class Plan:
                          "degree": s.degree, "main": s.main}
                         for s in p.stresses
                     ],
+                    "idea": p.idea, "peak": p.peak,
+                    "plays": [
+                        {"phrase": y.phrase, "name": y.name, "idea": y.idea, "taken": y.taken}
+                        for y in p.plays
+                    ],
                 }
                 for p in self.lines
             ],
@@ -146,4 +187,12 @@ class Plan:
             "dropped": [s.to_json() for s in self.dropped],
             "unplaced_decisions": list(self.unplaced_decisions),
             "warnings": list(self.warnings),
+            "gaze": [
+                {"who": g.who, "frames": list(g.frames), "toward": g.toward, "because": g.because}
+                for g in self.gaze
+            ],
+            "key_poses": [
+                {"frame": k.frame, "who": k.who, "line": k.line, "word": k.word, "text": k.text}
+                for k in self.key_poses
+            ],
         }  # fmt: skip

@@ -25,7 +25,7 @@ SLOWEST_S = 9 / 24
 LONGEST_LEAD_S = 0.105  # 2.5 frames at 24
 LIFT_S = 0.25  # 6 frames at 24 to have a hand up before its stroke
 OPENS_ELSEWHERE = 0.5  # share of lines whose first accent is not the head's by habit
-STAYS_S = 0.14  # of a syllable of twice the usual length, at a stay_ratio of 1
+STAYS_S = 0.18  # of a syllable of twice the usual length, at a stay_ratio of 1
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,7 +93,7 @@ def lead_of(context: LineContext, syllable: SyllableOn) -> float:
 def recover_of(context: LineContext, syllable: SyllableOn) -> float:
     """How long the way back takes: longer after a long syllable, quicker after a loud one."""
     intent, voiced = context.span_of(syllable.index).intent, Voiced.of(syllable)
-    return intent.recover_ms / 1000 * (0.4 + 0.6 * voiced.length) * (1 - 0.2 * voiced.loud)
+    return intent.recover_ms / 1000 * (0.1 + 0.9 * voiced.length) * (1 - 0.2 * voiced.loud)
 
 
 def stays_of(context: LineContext, syllable: SyllableOn) -> float:

@@ -15,24 +15,16 @@ from collections.abc import Sequence
 from dataclasses import replace
 from itertools import pairwise
 
-from planner.plan.carriers import PART_OF, Carried
+from planner.plan.carriers import Carried
 from planner.plan.conflicts import Board
 from planner.plan.context import LineContext, Span, SyllableOn, peak_of
 from planner.plan.drafts import Draft
 from planner.plan.suggestion import Why
 from planner.plan.time_words import against as placed_against
-from planner.plan.time_words import own, until
+from planner.plan.time_words import until
 from planner.rules import rule
-from planner.rules._carrying import (
-    Voiced,
-    attack_of,
-    carriers_of,
-    lead_of,
-    recover_of,
-    shaped,
-    stays_of,
-)
-from planner.rules._hands import free_hand, hand_said
+from planner.rules._accent_parts import EASED, accent_said, of_other
+from planner.rules._carrying import attack_of, carriers_of, lead_of, recover_of, stays_of
 from planner.rules._words import COMMON, against, stress_said
 
 LIGHT_ENERGY = 0.7  # share; under it light stresses are left to the voice
@@ -42,7 +34,6 @@ FRAME_S = 1 / 24
 ONE_MOVE_S = 2 / 24  # common practice: two moves of one part need that much between them
 SILENT_S = 0.1  # a silence as long before a word lets its hit come a frame before it
 SHORTEST_BACK_S = 0.125  # 3 frames at 24
-EASED = 0.85  # how much of a hit is left when it starts back: it stays, and still moves
 TILT_KEPT = 0.4  # of the hit, while it is held as a tilt
 TILT_STAYS_S = 0.17  # 4 frames at 24 after the phrase
 TILT_BACK_S = 0.21  # 5 frames at 24
@@ -124,10 +115,13 @@ def accent(
     """
     carried = carried or Carried("head", None, "")
     must = syllable.main if must is None else must
-    if carried.carrier == "head":
-        made = _of_head(context, syllable, board, carried, done)
-    else:
-        made = _of_other(context, syllable, board, carried, done)
+    made = None
+    if carried.carrier != "head":
+        head_s = hit_of(context, syllable, None, board.low_s)
+        within_s = (_word_from_s(context, syllable), syllable.beat_s + FRAME_S)
+        made = of_other(context, syllable, board, carried, done, head_s, within_s)
+    if made is None:
+        made = _of_head(context, syllable, board, replace(carried, carrier="head"), done)
     return replace(made, size=_size(context, syllable, carried), must=must)
 
 
@@ -144,88 +138,6 @@ def _size(context: LineContext, syllable: SyllableOn, carried: Carried) -> float
     if carried.why.startswith("again"):
         size *= MORE_AGAIN if carried.why.endswith("more") else LESS_AGAIN
     return intent.sized(min(size, 1.0))
-
-
-def _of_other(
-    context: LineContext, syllable: SyllableOn, board: Board, carried: Carried,
-    done: Sequence[Draft],
-) -> Draft:  # fmt: skip
-    """An accent that lives elsewhere than in the head; in the head where no hand is free."""
-    span = context.span_of(syllable.index)
-    intent, carrier = span.intent, carried.carrier
-    head_s = hit_of(context, syllable, None, board.low_s)
-    shape = shaped(context, syllable, carrier, head_s, max(syllable.peak_s, head_s))
-    start_s = max(shape.start_s, board.low_s)
-    part, side = PART_OF.get(carrier, ""), ""
-    if carrier == "hand":
-        hands = [d.part for d in done if "hand" in d.part]
-        hand = free_hand(context, board, (start_s, shape.end_s), span, hands[-1] if hands else None)
-        if hand is None:
-            return _of_head(context, syllable, board, Carried("head", None, carried.why), done)
-        part, side = hand.part, hand.name
-    direction = carried.direction or _way(context, syllable, carrier)
-    keys = [(start_s, 0.0), (shape.hit_s, 1.0), (shape.leaves_s, EASED), (shape.end_s, 0.0)]
-    if carrier == "hand":
-        keys.insert(1, (max(start_s, shape.hit_s - attack_of(context, syllable)), 0.35))
-    return context.draft(
-        "accent", part, syllable.anchor, span=span, text=syllable.word,
-        at_s=(start_s, shape.hit_s, shape.end_s), size=0.1, direction=direction,
-        path="still" if carrier == "stillness" else "snap" if intent.path == "snap" else "arc",
-        because=Why(
-            stress_said(context, syllable),
-            _said(context, syllable, carried, direction),
-            _DOES[carrier] + (f" {hand_said(side)}" if side else ""), COMMON,
-        ),
-        keys=tuple(keys), rides_on=context.pose_of(span), ease=intent.ease, least_s=0.0,
-        certainty=0.9 if syllable.main else 0.7, carrier=carrier, via=side and f"{side}, "
-        "from rest, up by the elbow, then " + direction,
-        hit_within_s=(_word_from_s(context, syllable), syllable.beat_s + FRAME_S),
-    )  # fmt: skip
-
-
-_DOES = {
-    "brow": "The head stays; one brow goes first, the other a frame after it.",
-    "eyes": "The head stays; the lids do it, and are still while the word lasts.",
-    "hand": "Lift, strike with the vowel, stay, let go; the head stays out of it.",
-    "shoulder": "One shoulder a frame ahead of the other; the head is carried, not moved.",
-    "chest": "The ribs take the word; head and shoulders only ride on them.",
-    "stillness": "Stop everything before the word and through it: the stop is the accent.",
-}
-
-
-def _way(context: LineContext, syllable: SyllableOn, carrier: str) -> str:
-    """Which way a carrier goes for the intent."""
-    intent = context.span_of(syllable.index).intent
-    if carrier == "brow":
-        return "down" if intent.brow == "down" else "up"
-    if carrier == "eyes":
-        return "narrow" if intent.brow == "down" or intent.gaze == "down" else "wide"
-    if carrier == "shoulder":
-        return "down" if intent.lean == "down" or intent.shoulders == "up" else "up"
-    if carrier == "chest":
-        return "down" if intent.lean == "down" or intent.head == "low" else "up"
-    if carrier == "hand":
-        return HAND_WAYS.get(intent.gesture_way, "point")
-    return "still"
-
-
-HAND_WAYS = {"toward": "point", "up": "up", "down": "down", "in": "in, to the body",
-             "open": "out, open", "aside": "aside"}  # fmt: skip
-
-
-def _said(context: LineContext, syllable: SyllableOn, carried: Carried, chosen: str) -> str:
-    """What the intent makes of a stress: carrier, way, and its times with what sets them."""
-    intent, voiced = context.span_of(syllable.index).intent, Voiced.of(syllable)
-    name = "" if carried.carrier == "head" else f"in the {carried.carrier}, "
-    if carried.carrier == "stillness":
-        name = "in stillness, "
-    why = f" ({carried.why})" if carried.why else ""
-    by_voice = f", as it {voiced.said}" if voiced.said and voiced.said[0] in "bs" else (
-        f", for it is {voiced.said}" if voiced.said else "")  # fmt: skip
-    return (
-        f"{intent.said}: {name}{chosen}{why}, {own('in', unit=False)} in, "
-        f"stays {own('stay', unit=False)}, {own('back')} back{by_voice}"
-    )
 
 
 def _of_head(
@@ -264,7 +176,7 @@ def _of_head(
         path=intent.path,
         because=Why(
             stress_said(context, syllable),
-            _said(context, syllable, carried, chosen),
+            accent_said(context, syllable, carried, chosen),
             does, COMMON,
         ),
         keys=_keys(start_s, hit_s, stays_s, back_s, 1.0 if rides is not None else EASED, tilt_s),

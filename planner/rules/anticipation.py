@@ -131,7 +131,8 @@ def _stop(context: LineContext, board: Board, hit: Draft, found: list[Draft]) ->
 def _of_pose(context: LineContext, pose: Draft) -> Draft:
     """The preparation of a change of attitude, in the room that its rule has left for it."""
     span = context.spans[pose.span]
-    start_s, end_s = pose.prepared_from_s or pose.start_s, pose.start_s
+    start_s = pose.start_s if pose.prepared_from_s is None else pose.prepared_from_s
+    end_s = pose.start_s
     return context.draft(
         "anticipation", "whole", pose.anchor, span=span, text=pose.text,
         at_s=(start_s, end_s, end_s), size=max(0.02, pose.size * prepared_share(span.intent)),

@@ -8,6 +8,9 @@ Shutting takes about 80 ms, the whole less than half a second (Stern et al. 1984
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from dataclasses import replace
+
 from planner.plan.conflicts import Board
 from planner.plan.context import LineContext, Span
 from planner.plan.drafts import Draft
@@ -16,7 +19,7 @@ from planner.plan.suggestion import Why
 from planner.plan.time_words import against
 from planner.rules import rule
 from planner.rules._silence import silence_said
-from planner.rules._thought import BLINK_GAP_S, changes
+from planner.rules._thought import BLINK_GAP_S, Change, changes
 from planner.rules._vary import between, share_of
 from planner.rules._words import COMMON
 
@@ -24,6 +27,9 @@ DOWN_S = 0.083  # 2 frames at 24; a willed blink closes in 78 ms (scleral coil s
 SHUT_S = 0.042  # one frame
 UP_S = 0.125  # 3 frames: about 100 ms (Stern et al. 1984)
 HIT_CLEAR_S = 0.15  # never through a main accent: the eyes make the point too
+LONGEST_SHUT_S = 0.17  # of a slow blink
+EARLIER_S = 0.17  # 4 frames at 24 before the body, with its anticipation
+VOWEL_S = 0.12  # 3 frames at 24 into a stressed vowel
 PAUSE_S = 0.3  # a phrase end with less silence than this is no place to blink
 NEXT_LINE_S = 0.75  # after the line: with less before the next one, that one may blink
 CLEAR_OF_LINE_S = 0.9  # a listener's blink keeps away from the blinks of the own lines
@@ -44,29 +50,72 @@ def blinks(context: LineContext, board: Board) -> list[Draft]:
         gap_s = BLINK_GAP_S / max(span.intent.blink_rate_ratio, 0.2)
         closed_s = draft.hit_s or 0.0
         clear = all(abs(closed_s - (o.hit_s or 0.0)) >= gap_s for o in found)
-        hits = [d.hit_s or 0.0 for d in board.kind("accent") if d.must]
-        if clear and all(abs(closed_s - h) >= HIT_CLEAR_S for h in hits):
+        stares = span.intent.stares and draft.anchor[0] == "p" and int(draft.anchor[1:]) % 3 > 0
+        marks = "marked by" in draft.because.intent  # what marks a change of thought must be seen
+        over = _over(closed_s, draft.leaves_s, _marks_s(context, board))
+        if clear and not stares and (marks or not over):
             found.append(draft)
     return found
 
 
-def blink_keys(closed_s: float) -> tuple[tuple[float, float], ...]:
-    """Open, closed, still closed, open: (seconds, share)."""
-    return (
-        (closed_s - DOWN_S, 0.0), (closed_s, 1.0), (closed_s + SHUT_S, 1.0),
-        (closed_s + SHUT_S + UP_S, 0.0),
+# Down, shut, up (seconds), how far, and how often: a blink is never like the last.
+SHAPES: Mapping[str, tuple[float, float, float, float]] = {
+    "usual": (DOWN_S, SHUT_S, UP_S, 1.0),
+    "quick": (0.06, 0.0, 0.085, 1.0),
+    "slow": (0.125, 0.085, 0.21, 1.0),
+    "half": (0.083, 0.0, 0.125, 0.5),
+    "double": (0.07, 0.02, 0.1, 1.0),
+}
+_ORDER = ("usual", "quick", "slow", "half", "usual", "double")
+AGAIN_S = 0.21  # 5 frames at 24 from one closing to the next of a double blink
+
+
+def _over(closed_s: float, leaves_s: float, marks_s: list[float]) -> bool:
+    """Whether lids that are shut between two moments lie over a hit or a stressed vowel."""
+    return any(m - HIT_CLEAR_S < leaves_s and m + VOWEL_S > closed_s - DOWN_S / 2 for m in marks_s)
+
+
+def _marks_s(context: LineContext, board: Board) -> list[float]:
+    """Moments that no closed lid may lie over: main hits, and the vowels of strong stresses."""
+    hits = [d.hit_s or 0.0 for d in board.kind("accent") if d.must]
+    return hits + [s.beat_s for s in context.syllables if s.degree == "strong"]
+
+
+def blink_keys(closed_s: float, shape: str = "usual") -> tuple[tuple[float, float], ...]:
+    """Open, closed, still closed, open: (seconds, share); twice for a double blink."""
+    down_s, shut_s, up_s, _ = SHAPES[shape]
+    once: tuple[tuple[float, float], ...] = (
+        (closed_s - down_s, 0.0), (closed_s, 1.0), (closed_s + shut_s, 1.0),
+        (closed_s + shut_s + up_s, 0.0),
     )  # fmt: skip
+    if shape == "double":
+        once = (*once[:3], *blink_keys(closed_s + AGAIN_S))
+    return tuple(k for i, k in enumerate(once) if i == 0 or k[0] > once[i - 1][0])
+
+
+def shape_of(*material: object, surprised: bool = False) -> str:
+    """How a blink is shut, by the material alone."""
+    if surprised:
+        return "quick"
+    place = sum(int(c) for m in material for c in str(m) if c.isdigit())
+    return _ORDER[(int(share_of("lids", material[0]) * len(_ORDER)) + place) % len(_ORDER)]
+
+
+_SAID = {"usual": "", "quick": "A quick one.", "slow": "A slow one: the thought is heavy.",
+         "half": "Half shut, no more.", "double": "Twice: it has to be taken in."}  # fmt: skip
 
 
 def _blink(
     context: LineContext, span: Span, anchor: str, text: str, closed_s: float, why: Why,
     rides_on: str | None,
 ) -> Draft:  # fmt: skip
-    keys = blink_keys(closed_s)
+    shape = shape_of(context.inputs.who, context.inputs.number, anchor)
+    keys = blink_keys(closed_s, shape)
+    why = replace(why, rule=f"{why.rule} {_SAID[shape]}".rstrip())
     return context.draft(
         "blink", "lids", anchor, span=span, text=text, at_s=(keys[0][0], closed_s, keys[-1][0]),
-        size=SIZE, direction="down", path="arc", because=why, rides_on=rides_on, ease="sine",
-        keys=keys, least_s=0.0, certainty=0.6,
+        size=SIZE * SHAPES[shape][3], direction="down", path="arc", because=why, rides_on=rides_on,
+        ease="sine", keys=keys, least_s=0.0, certainty=0.6,
     )  # fmt: skip
 
 
@@ -74,10 +123,8 @@ def _at_changes(context: LineContext, board: Board) -> list[Draft]:
     return [
         _blink(
             context, c.span, f"b{c.span.number}", c.pose.text,
-            _clear_of_hits(
-                c.pose.start_s + DOWN_S + between(*LATER_S, context.inputs.line_id, c.words), board,
-                c.pose.start_s,
-            ),
+            _clear_of_hits(context, _at_change_s(context, c), board, c.pose.start_s - EARLIER_S,
+                           context.span_start_s(c.span)),
             Why(
                 f"the thought changes before {context.quoted(c.span)}",
                 f"{c.span.intent.said}: {c.words}, marked by a blink",
@@ -89,18 +136,31 @@ def _at_changes(context: LineContext, board: Board) -> list[Draft]:
     ]  # fmt: skip
 
 
-def _clear_of_hits(closed_s: float, board: Board, from_s: float) -> float:
+def _at_change_s(context: LineContext, change: Change) -> float:
+    """On the way into the new attitude, and shut before its first word where that can be had."""
+    wanted_s = change.pose.start_s + DOWN_S
+    wanted_s += between(*LATER_S, context.inputs.line_id, change.words)
+    begins_s = context.span_start_s(change.span)
+    return max(min(wanted_s, begins_s - SHUT_S), change.pose.start_s)
+
+
+def _clear_of_hits(
+    context: LineContext, closed_s: float, board: Board, from_s: float, begins_s: float
+) -> float:
     """The moment, or the nearest one that no main accent stands in the way of.
 
-    Not before `from_s`, where that can be had: the thought before is heard out first.
+    Not before `from_s` nor after the words begin (`begins_s`), where that can be had: the thought
+    before is heard out first, and the new one is not blinked away.
     """
-    hits = [d.hit_s or 0.0 for d in board.kind("accent") if d.must]
-    edges = [h + side * (HIT_CLEAR_S + 1e-6) for h in hits for side in (-1, 1)]
+    marks = _marks_s(context, board)
+    edges = [m - HIT_CLEAR_S - LONGEST_SHUT_S for m in marks] + [
+        m + VOWEL_S + DOWN_S for m in marks
+    ]
     free = [
         t for t in (closed_s, *edges)
-        if all(abs(t - h) >= HIT_CLEAR_S for h in hits) and t - DOWN_S >= board.low_s
+        if not _over(t, t + LONGEST_SHUT_S, marks) and t - DOWN_S >= board.low_s
     ]  # fmt: skip
-    return min(free, key=lambda t: (t - DOWN_S < from_s - 1e-6, abs(t - closed_s)),
+    return min(free, key=lambda t: (t - DOWN_S < from_s - 1e-6, t > begins_s, abs(t - closed_s)),
                default=closed_s)  # fmt: skip
 
 
@@ -171,10 +231,12 @@ def _at_rest(board: Board, closed_s: float) -> bool:
 def _of_listener(
     listening: Listening, heard: Heard, phrase: int, closed_s: float, after_s: float
 ) -> Draft:
-    keys = blink_keys(closed_s)
+    shape = shape_of(listening.who, heard.line_id, phrase)
+    keys = blink_keys(closed_s, shape)
     return listening.draft(
         "blink", "lids", f"p{phrase + 1}", of=heard, text="",
-        at_s=(keys[0][0], closed_s, keys[-1][0]), size=SIZE, direction="down", path="arc",
+        at_s=(keys[0][0], closed_s, keys[-1][0]), size=SIZE * SHAPES[shape][3], direction="down",
+        path="arc",
         because=Why(
             f"{heard.who}'s phrase ends", "listening",
             f"The listener blinks {against(closed_s - after_s)} the phrase's end, not "

@@ -44,9 +44,10 @@ def gestures(context: LineContext, board: Board) -> list[Draft]:
             continue
         apart_s = 10 / intent.gestures_per_10_s
         near = [d for d in (*found, *struck) if abs(syllable.beat_s - (d.hit_s or 0.0)) < apart_s]
-        stopped = any(d.anchor == syllable.anchor and d.carrier == "stillness"
-                      for d in board.kind("accent"))  # fmt: skip
-        if not near and not stopped:
+        said = any(d.anchor == syllable.anchor and (
+            d.carrier in ("stillness", "shoulder") or d.direction in ("shake", "nod")
+        ) for d in board.kind("accent"))  # fmt: skip
+        if not near and not (said and intent.gesture_kind == "stroke"):
             last = found[-1].part if found else None
             make = _rest if intent.gesture_kind == "rest" else _gesture
             made = make(context, syllable, board, last)

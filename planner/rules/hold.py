@@ -7,16 +7,19 @@ move and slowing; returning is the intent's choice. A planted part does not slid
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from planner.intents import Intent
 from planner.plan.conflicts import Board
 from planner.plan.context import LineContext, Span, SyllableOn
 from planner.plan.drafts import Draft
 from planner.plan.listening import Listening
 from planner.plan.sides import Sides
-from planner.plan.suggestion import Why
+from planner.plan.suggestion import Kind, Why
 from planner.plan.time_words import own, until
 from planner.rules import rule
 from planner.rules._silence import silence_said
+from planner.rules._vary import share_of
 from planner.rules._words import COMMON
 from planner.rules.laugh import span_at
 
@@ -24,6 +27,13 @@ LEAST_PAUSE_S = 0.3  # about 7 frames at 24
 LEAST_IN_SPEECH_S = 0.6  # between hits; shorter than that the recoveries fill it
 LARGEST_DRIFT = 0.05  # a twentieth of the move, common practice
 DRIFTS = {"ease on": "eases on", "toward": "eases toward the other", "return": "eases back"}
+LONG_HOLD_S = 1.0  # 24 frames at 24; two that meet become one, and thirty are dead
+THOUGHT_AT = 0.4  # of the hold
+LATEST_THOUGHT_S = 0.75
+EYES_SHARE = 0.6
+DART_S = 0.085
+GLANCE_S = 0.4
+BREATH_S = 0.6
 LISTENING_SIZE = 0.02
 
 
@@ -34,7 +44,13 @@ def holds(context: LineContext, board: Board) -> list[Draft]:
     for start_s, end_s in free_stretches(board):
         pause = _pause_in(context, start_s, end_s)
         if end_s - start_s >= (LEAST_PAUSE_S if pause else LEAST_IN_SPEECH_S):
-            found.append(_hold(context, board, start_s, end_s, pause))
+            hold = _hold(context, board, start_s, end_s, pause)
+            span = span_at(context, start_s)
+            over = end_s >= context.syllables[-1].end_s
+            thought = thought_in(
+                hold, board, span.intent, after_line=over, silent=pause is not None
+            )
+            found += [hold, *thought]
     return found
 
 
@@ -103,11 +119,51 @@ def _hold(
         size=intent.sized(intent.pose_size) * min(intent.hold_drift_ratio, LARGEST_DRIFT),
         direction=drift_words(intent, context.sides, span.toward, where), path="arc",
         because=Why(sound,
-                    f"{intent.said}: {DRIFTS[intent.hold]} by {intent.hold_drift_ratio:.0%} of the "
-                    "attitude",
+                    f"{intent.said}: {DRIFTS[intent.hold]}, a hair, slowing",
                     does, COMMON),
         ease="quadratic-out", least_s=LEAST_PAUSE_S - 0.05, certainty=0.7,
     )  # fmt: skip
+
+
+def thought_in(
+    hold: Draft, board: Board, intent: Intent, *, after_line: bool, silent: bool
+) -> list[Draft]:
+    """One thought in a long hold in which nothing else happens: of the eyes, or a breath.
+
+    After the last word it is the after-beat: what was said is looked at. Who speaks takes no
+    breath: where eyes do not leave, a brow says it.
+    """
+    length_s = hold.end_s - hold.start_s
+    lives = any(hold.start_s < d.start_s < hold.end_s for d in board.placed if d.kind != "hold")
+    if length_s < LONG_HOLD_S or lives:
+        return []
+    at_s = hold.start_s + min(THOUGHT_AT * length_s, LATEST_THOUGHT_S)
+    eyes = not silent or share_of("hold", hold.who, hold.line_id, hold.anchor) < EYES_SHARE
+    when = "after the last word" if after_line else "in a long hold"
+    name = "the after-beat" if after_line else "one thought"
+    keys: tuple[tuple[float, float], ...] = ()
+    hit_s: float | None = None
+    kind: Kind = "breath"
+    if eyes and not intent.stares:
+        away_s = at_s + DART_S + GLANCE_S
+        keys = ((at_s, 0.0), (at_s + DART_S, 1.0), (away_s, 1.0), (away_s + DART_S, 0.0))
+        kind, part, way, end_s, hit_s = "look", "eyes", "down a little, and back", keys[-1][0], (
+            at_s + DART_S)  # fmt: skip
+        size, does = 0.2, "A glance off, and back to see what it has done."
+    elif not silent:
+        kind, part, size, end_s, hit_s = "brow", "brows", 0.15, at_s + BREATH_S, at_s + DART_S * 2
+        way, does = (intent.brow if intent.brow != "none" else "up"), "One brow, hardly, and back."
+    else:
+        part, way, end_s, size = "chest", "up", at_s + BREATH_S, 0.15
+        does = "A breath through the nose: the thought goes on after the words."
+    return [
+        replace(
+            hold, kind=kind, part=part, start_s=at_s, hit_s=hit_s, end_s=end_s, size=size,
+            direction=way, path="dart" if kind == "look" else "arc", keys=keys, must=False,
+            because=Why(f"nothing else happens {when}", f"{intent.said}: {name}", does, COMMON),
+            rides_on=hold.id, ease="sine", least_s=0.0, certainty=0.4,
+        )
+    ]  # fmt: skip
 
 
 def _said_by(context: LineContext, time_s: float) -> SyllableOn:
@@ -128,7 +184,10 @@ def holds_of_listener(listening: Listening, board: Board) -> list[Draft]:
     cursor = listening.start_s
     for start_s, end_s in [*busy, (listening.end_s, listening.end_s)]:
         if start_s - cursor >= LEAST_PAUSE_S:
-            found.append(_listening_hold(listening, cursor, start_s, len(found) + 1))
+            number = sum(d.kind == "hold" for d in found) + 1
+            hold = _listening_hold(listening, cursor, start_s, number)
+            attitude = listening.attitude or listening.neutral
+            found += [hold, *thought_in(hold, board, attitude, after_line=False, silent=True)]
         cursor = max(cursor, end_s)
     return found
 

@@ -16,7 +16,7 @@ from planner.plan.context import LineContext, Span
 from planner.plan.drafts import Draft
 from planner.plan.listening import Heard, Listening
 from planner.plan.suggestion import Why
-from planner.plan.time_words import against
+from planner.plan.time_words import against, lasting
 from planner.rules import rule
 from planner.rules._listening_life import CERTAINTY, Life, lives
 from planner.rules._listening_life import SIZE as LIFE_SIZE
@@ -32,6 +32,9 @@ SIZE = 0.4
 TAKING_IN_S = 0.29  # 7 frames at 24
 LATE_S = 0.125  # 3 frames at 24 after the head has left its hit
 ASIDE_S = 0.33  # 8 frames at 24
+APART_S = 0.5  # two looks are two thoughts
+LONGEST_THINKING_S = 2.0
+PLANS_UP = 0.45  # energy; under it the words are looked for below
 WHERE = "somewhere (toward: would name it)"
 
 
@@ -54,6 +57,40 @@ def looks(context: LineContext, board: Board) -> list[Draft]:
         found += avoids
         if span.intent.off_beat == "late look":
             found += _late(context, span, board)
+    return found + _thinks(context, board, found)
+
+
+def _thinks(context: LineContext, board: Board, others: list[Draft]) -> list[Draft]:
+    """Eyes that leave to plan a long phrase after a pause and are back before its point."""
+    found: list[Draft] = []
+    for phrase in context.phrases[1:]:
+        span = context.span_of(phrase.first)
+        main = None if phrase.main is None else context.syllables[phrase.main]
+        intent = span.intent
+        if main is None or intent.stares or intent.gaze != "hold" or phrase.number % 2:
+            continue
+        away_s = context.phrases[phrase.number - 2].end_s + DART_S
+        back_s = main.beat_s - BACK_S - DART_S
+        apart = all(d.start_s > back_s + APART_S or d.leaves_s < away_s - APART_S
+                    for d in (*others, *found))  # fmt: skip
+        if not apart or back_s - away_s < AVOID_S or back_s - away_s > LONGEST_THINKING_S:
+            continue
+        where = "up and off" if intent.energy_ratio >= PLANS_UP else "down"
+        back = "back for the point" + (f', "{main.word}"' if main.word else "")
+        made = _look(
+            context, span, f"p{phrase.number - 1}", context.syllables[phrase.first].word,
+            away_s + DART_S, f"{where}, and back",
+            Why(
+                f"a phrase of {lasting(phrase.end_s - phrase.start_s)} is planned in the pause "
+                "before it",
+                f"{intent.said}: the eyes go {where} for the words, {back}",
+                "Off the other while it is thought out, home before it is said with weight.",
+                "speakers look away as they begin and back as they end (Kendon 1967)",
+            ),
+            context.pose_of(span) or "",
+        )  # fmt: skip
+        keys = ((away_s, 0.0), (away_s + DART_S, 1.0), (back_s, 1.0), (back_s + DART_S, 0.0))
+        found.append(replace(made, end_s=back_s + DART_S, keys=keys))
     return found
 
 
@@ -129,7 +166,10 @@ def _toward(context: LineContext, span: Span, pose: Draft, board: Board) -> Draf
 def _away_and_back(context: LineContext, span: Span, pose: Draft, board: Board) -> list[Draft]:
     """Away as the attitude is taken, back before the beat's main accent."""
     hits = [d for d in board.kind("accent") if d.span == span.number - 1 and d.must]
-    away_s = max(pose.start_s, board.low_s + DART_S)
+    away_s = pose.start_s
+    if span.intent.pose_arrives != "before":  # the eyes do not wait for a late body
+        away_s = min(away_s, context.span_start_s(span))
+    away_s = max(away_s, board.low_s + DART_S)
     after = span.intent.gaze_back == "end"
     if after:
         hits = []

@@ -26,6 +26,7 @@ from planner.rules._words import COMMON, GAZE_WORDS, lean_words
 from planner.shot.cue_times import REACTION_S, WORD_KNOWN_S
 
 LEAST_S = 0.12
+SAID_MS = 30.0  # under it no frame is added
 TAKE_BACK_S = 0.13  # 3 frames at 24 down before a take goes up
 FACE_FIRST_S = 0.042  # the face shows it; a frame later the head starts, two later it is seen
 SEEN_S = 0.042  # the first drawing after the still one
@@ -118,7 +119,11 @@ def _why(reaction: Reaction) -> Why:
             f"{lasting(WORD_KNOWN_S + REACTION_S)} after it is heard, and the own line begins "
             "sooner.", SOURCE,
         )  # fmt: skip
-    longer = f"; takes {lasting(intent.reaction_ms / 1000)} more" if intent.reaction_ms else ""
+    longer = (
+        f"; takes {lasting(intent.reaction_ms / 1000)} more"
+        if intent.reaction_ms >= SAID_MS
+        else ""
+    )
     does = "The word has to be understood first: nothing shows before "
     does += f"{lasting(WORD_KNOWN_S + REACTION_S)} after it can be heard. The face first"
     does += ", and the rest stops." if intent.answer == "freezes" else ", the head after it."

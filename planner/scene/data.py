@@ -64,6 +64,7 @@ class Beat:
 
     `words` first and last, counted from 1; `frames` inclusive. `who` is always filled in. `said` is
     the first and last word as they read when tagged: a guard (`planner.scene.refound`).
+    `play` names another way to play it (`planner.plan.plays`).
     """
 
     intent: str
@@ -75,6 +76,7 @@ class Beat:
     toward: str | None = None
     note: str = ""
     said: tuple[str, ...] = ()
+    play: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -23,7 +23,7 @@ STYLES = {"lands": "", "early": "bold yellow", "late": "bold red", "free": "dim"
 
 def print_check(scene: Scene, result: CheckResult, *, console: Console | None = None) -> None:
     """Print a check on standard output."""
-    from planner.commands._shared import console as plain_console
+    from planner.told.shown_console import console as plain_console
 
     out = console or plain_console()
     counts = result.summary

@@ -35,7 +35,7 @@ def print_review(
 
     worst : so many findings, the surest first; they are grouped by the move they are about.
     """
-    from planner.commands._shared import console
+    from planner.told.shown_console import console
 
     out = console()
     for remark in review.remarks:

@@ -12,6 +12,8 @@ from planner.scene.words import bare
 from planner.told.wording import quoted
 
 SMALLEST_SHOWN = 0.05  # below this a size says nothing to a person
+NICE = 0.65  # certainty; under it a row that the plan does not stand on is marked so
+PATHS_SAID = ("accent", "gesture", "head-move")
 UNSIZED = ("blink", "look", "hold", "settle")  # nobody asks how big these are
 
 
@@ -27,7 +29,7 @@ def print_plan(
 
     who : only this character's; brief : a line a suggestion, without the reasons.
     """
-    from planner.commands._shared import console as plain_console
+    from planner.told.shown_console import console as plain_console
 
     out = console or plain_console()
     first, last = plan.shot
@@ -42,7 +44,9 @@ def print_plan(
             out.print()
             out.print(_line_head(scene.lines[placed.line - 1], placed))
             out.print(_stress_line(scene.lines[placed.line - 1], placed))
-            out.print(_table(own, placed.who, brief=brief))
+            for told in [] if brief else _opening(plan, placed):
+                out.print(told)
+            out.print(_table(own, brief=brief, alone=len(scene.characters) < 2))
     if plan.dropped:
         out.print()
         out.print(f"dropped by you: {', '.join(s.id for s in plan.dropped)}")
@@ -93,6 +97,17 @@ def _stress_line(line: Line, placed: LinePlan) -> Text:
     return text
 
 
+def _opening(plan: Plan, placed: LinePlan) -> list[Text]:
+    """A line's idea, and the drawings it stands on, over its words."""
+    found = [Text(f"idea: {placed.idea}", style="italic")] if placed.idea else []
+    poses = [k for k in plan.key_poses if k.line == placed.line and k.who == placed.who]
+    if poses:
+        said = (f"{k.frame} {quoted(k.word)} {k.text}" if k.word else f"{k.frame} {k.text}"
+                for k in poses)  # fmt: skip
+        found.append(Text(f"key poses: {'; '.join(said)}"))
+    return found
+
+
 def _by_word(line: Line, placed: LinePlan) -> list[list[Stress]]:
     """The stresses, those of one word together; a word that comes twice is left apart."""
     from audio.words.transcript import read_transcript
@@ -108,7 +123,7 @@ def _by_word(line: Line, placed: LinePlan) -> list[list[Stress]]:
     return groups
 
 
-def _table(suggestions: list[Suggestion], speaker: str, *, brief: bool) -> Table:
+def _table(suggestions: list[Suggestion], *, brief: bool, alone: bool) -> Table:
     table = Table(box=None, pad_edge=False, padding=(0, 2, 0, 0))
     table.add_column("frames", no_wrap=True, header_style="dim")
     table.add_column("hit", no_wrap=True, header_style="dim")
@@ -116,20 +131,32 @@ def _table(suggestions: list[Suggestion], speaker: str, *, brief: bool) -> Table
     table.add_column("what" if brief else "what, and why here", header_style="dim", ratio=1)
     told: set[tuple[str, str]] = set()
     for entry in sorted(suggestions, key=lambda s: (s.frames[0], s.hit or s.frames[0], s.id)):
-        part = entry.part if entry.who == speaker else f"{entry.who}: {entry.part}"
+        part = part_of(entry) if alone else f"{entry.who}: {part_of(entry)}"
         words = Text(what(entry), style="bold" if entry.kind in ("accent", "pose") else "")
+        if not entry.must and entry.certainty < NICE:
+            words.append("  (if wanted)", style="dim")
         if entry.decision:
             words.append(f"  [{entry.decision}]")
         if not brief:
             words.append("\n" + why(entry, told), style="not bold dim")
+            if entry.via and entry.kind in PATHS_SAID:
+                words.append(f"\npath: {entry.via}", style="not bold dim")
         hit = "" if entry.hit is None else str(entry.hit)
         table.add_row(f"{entry.frames[0]}-{entry.frames[1]}", hit, part, words)
     return table
 
 
+def part_of(entry: Suggestion) -> str:
+    """The part as people call it: near and far hand where no side is known."""
+    named = entry.via.split(",", maxsplit=1)[0]
+    return named if named in ("near hand", "far hand") else entry.part
+
+
 def what(entry: Suggestion) -> str:
     """The suggestion in a few words: kind, direction, path if it is more than a plain arc, size."""
     text = " ".join(w for w in (entry.kind, entry.direction) if w)
+    if entry.kind == "hold" and entry.direction.startswith("on"):
+        text = f"hold, easing {entry.direction}"
     if entry.path not in ("", "arc"):
         text += f", {entry.path}"
     if entry.text:

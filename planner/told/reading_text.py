@@ -23,8 +23,8 @@ STYLES = {"strong": "bold", "light": "", "none": "dim"}
 
 def print_reading(reading: VoiceReading, console: Console | None = None) -> None:
     """Print a reading on standard output."""
-    from planner.commands._shared import console as plain_console
-    from planner.commands._shared import say
+    from planner.streams import say
+    from planner.told.shown_console import console as plain_console
 
     out = console or plain_console()
     clip, speaker = reading.clip, reading.speaker

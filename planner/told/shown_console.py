@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 from collections.abc import Iterable
 from typing import Any
 
@@ -9,6 +10,13 @@ from rich.console import Console, ConsoleOptions
 from rich.segment import Segment
 
 from audio.shown import shown
+
+
+def console(*, width: int | None = None) -> SafeConsole:
+    """A console for data on standard output; wide enough for a table when output is a file."""
+    if width is None and not sys.stdout.isatty():
+        width = 120
+    return SafeConsole(width=width, highlight=False, markup=False, emoji=False, soft_wrap=False)
 
 
 class SafeConsole(Console):

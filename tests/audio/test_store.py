@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import os
 import subprocess
 import sys
@@ -111,7 +112,6 @@ for turn in range(150):
 def test_two_processes_on_one_clip_never_see_half_a_reading(
     folder: Path, tmp_path: Path, small_reading: VoiceReading
 ) -> None:
-    import json
 
     source = tmp_path / "reading.json"
     source.write_text(json.dumps(pack(small_reading)))
@@ -125,3 +125,69 @@ def test_two_processes_on_one_clip_never_see_half_a_reading(
         assert process.returncode == 0, errors.decode()
 
     assert [p.suffix for p in folder.glob("*/*")] == [".json"]
+
+
+def test_a_flipped_bit_is_a_miss(folder: Path, small_reading: VoiceReading) -> None:
+    """Wherever it flips: of 1,200 flips 149 once gave another reading, silently."""
+    store.keep(KEY, small_reading)
+    path = next(folder.glob("*/*.json"))
+    whole = path.read_bytes()
+
+    for at in range(0, len(whole), max(1, len(whole) // 150)):
+        flipped = bytearray(whole)
+        flipped[at] ^= 1 << (at % 8)
+        path.write_bytes(flipped)
+        assert store.find(KEY) is None, at
+
+
+@pytest.mark.parametrize(("part", "name", "value"), [
+    ("syllables", "word", 99), ("phrases", "strongest_syllable", 99), ("words", "end_s", -1.0),
+    ("syllables", "degree", "huge"), ("phrases", "syllables", [0, 99]),
+    ("pitch", "step_s", 0.0), ("speaker", "pitch_median_hz", float("nan")),
+    ("clip", "duration_s", 0.0), ("words", "text", 7),
+])  # fmt: skip
+def test_a_well_written_reading_that_cannot_be_is_a_miss(
+    folder: Path, small_reading: VoiceReading, part: str, name: str, value: object
+) -> None:
+    store.keep(KEY, small_reading)
+    path = next(folder.glob("*/*.json"))
+    packed = pack(small_reading)
+    entry = packed[part][0] if isinstance(packed[part], list) else packed[part]
+    entry[name] = value
+    body = json.dumps(packed).encode()
+    path.write_bytes(store._digest(body) + b"\n" + body)
+
+    assert store.find(KEY) is None
+
+
+def test_forgetting_leaves_what_is_not_ours(folder: Path, small_reading: VoiceReading) -> None:
+    store.keep(KEY, small_reading)
+    (folder / "ab" / "notes.json").write_text("mine")
+    (folder / "ledgers").mkdir()
+    (folder / "ledgers" / "shopping.jsonl").write_text("mine")
+
+    assert store.empty() == 1
+    assert (folder / "ab" / "notes.json").read_text() == "mine"
+    assert (folder / "ledgers" / "shopping.jsonl").read_text() == "mine"
+
+
+def test_a_store_that_is_only_read_hits(
+    folder: Path, small_reading: VoiceReading, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    store.keep(KEY, small_reading)
+
+    def refused(*_: object) -> None:
+        raise PermissionError("not the owner")
+
+    monkeypatch.setattr(store.os, "utime", refused)
+    assert store.find(KEY) is not None
+
+
+def test_another_version_of_what_hears_is_another_key(monkeypatch: pytest.MonkeyPatch) -> None:
+    assert any(name.startswith("numpy-") for name in store._versions())
+    store.code_fingerprint.cache_clear()
+    before = store.key_of(b"a", None, {})
+    monkeypatch.setattr(store, "_versions", lambda: ["numpy-0.dist-info"])
+    store.code_fingerprint.cache_clear()
+    assert store.key_of(b"a", None, {}) != before
+    store.code_fingerprint.cache_clear()

@@ -4,7 +4,9 @@
     python -m tests.benchmarks growth     one or more by name
 
 speed: reading and commands against reference runs; growth: time and memory with length; desk: start
-and a key press; paths: tracks; many: 200 lines on one worker and on two, and again.
+and a key press; paths: tracks; natural: what a path review finds in captured motion and in
+spoilt twins of it; picture: points followed in movies; many: 200 lines on one worker and on
+two, and again.
 """
 
 from __future__ import annotations
@@ -17,8 +19,11 @@ TABLES = {
     "speed": ("speed",),
     "growth": ("growth",),
     "desk": ("desk_speed",),
+    "planning": ("planning_speed",),
     "paths": ("paths_speed",),
+    "natural": ("natural",),
     "motion": ("motion_speed",),
+    "picture": ("picture_tracks",),
     "many": ("many_speed", "200"),
 }
 

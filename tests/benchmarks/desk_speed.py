@@ -74,12 +74,15 @@ class Painted:
     """Notes when an app has painted, its escape sequences included."""
 
     def __init__(self, app: Any) -> None:
+        from planner.desk.tight_update import tight
+
         self.times_s: list[float] = []
         self.bytes = 0
         display = app._display
 
         def noted(screen: Any, renderable: Any) -> None:
             display(screen, renderable)
+            renderable = tight(renderable)
             if hasattr(renderable, "render_segments"):
                 sent = renderable.render_segments(app.console)
                 self.bytes += len(sent.encode())
@@ -118,7 +121,7 @@ async def measure(path: Path, presses: int) -> dict[str, float]:
         "frames": frames, "suggestions": suggestions, "textual_s": round(textual_s, 3),
         "start_s": round(start_s, 3), "key_median_ms": round(statistics.median(walls), 1),
         "key_p95_ms": round(sorted(walls)[int(len(walls) * 0.95)], 1),
-        "edit_median_ms": round(statistics.median(edits), 1),
+        "edit_median_ms": round(statistics.median(edits), 1) if edits else None,
         "step_median_bytes": round(statistics.median(sent)), "step_most_bytes": max(sent),
         "keys_painted": len(walls),
     }  # fmt: skip

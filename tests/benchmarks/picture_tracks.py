@@ -3,7 +3,8 @@
 Figures with known points are rendered (tests/helpers/made_movies.py), encoded, followed from one
 pin a point on the first frame that shows it (where a limb passes also on the last), and compared.
 `--quick`: one draw a row instead of three; `--only NAME`; `--speed`: 1080p, ten points, one
-thread, memory by length.
+thread, memory by length; `--demo`: findings of `paths` on the demo's movie against those on the
+tracks it was drawn from.
 
 error: of places that were given, on frames on which the point can be seen. found: share of those
 frames with a place. wrong: longest run of frames more than 3 px off at full confidence (.8 and
@@ -15,6 +16,7 @@ full confidence. A draw's figure moves from pose to pose by minimum jerk, its he
 from __future__ import annotations
 
 import argparse
+import json
 import resource
 import tempfile
 import time
@@ -244,18 +246,44 @@ def speed(folder: Path) -> None:
               f"second ({count / used:.1f} by processor time), {peak:.0f} MB at most")  # fmt: skip
 
 
+def demo(folder: Path) -> None:
+    """Certain findings of the demo's movie, followed from its points, against its own tracks."""
+    from planner.cli import main as linebeat
+
+    scene = Path(__file__).resolve().parents[2] / "demo_scenes" / "lost_umbrella"
+    asked = {
+        "true": [str(scene / "tracks_v1.csv")],
+        "followed": [str(scene / "playblast_v1.mp4"), "--points", str(scene / "points_v1.csv")],
+    }
+    certain = {}
+    for name, what in asked.items():
+        target = folder / f"{name}.json"
+        linebeat(["paths", str(scene), *what, "--json", str(target)])
+        certain[name] = [f for f in json.loads(target.read_text())["findings"] if f["certain"]]
+    for one, other in (("true", "followed"), ("followed", "true")):
+        same = [f for f in certain[one] if any(alike(f, g) for g in certain[other])]
+        print(f"certain findings, {one}: {len(certain[one])}, also {other}: {len(same)}")
+
+
+def alike(one: dict[str, Any], other: dict[str, Any]) -> bool:
+    """The same kind, on frames that meet, of a part in common."""
+    meet = one["frames"][0] <= other["frames"][1] and other["frames"][0] <= one["frames"][1]
+    return one["kind"] == other["kind"] and meet and bool({*one["parts"]} & {*other["parts"]})
+
+
 def main() -> None:
     """Print what was asked for."""
     parser = argparse.ArgumentParser()
     parser.add_argument("--quick", action="store_true")
     parser.add_argument("--only")
     parser.add_argument("--speed", action="store_true")
+    parser.add_argument("--demo", action="store_true")
     parser.add_argument("--keep", help="a folder that keeps the rendered movies")
     asked = parser.parse_args()
     with tempfile.TemporaryDirectory() as made:
         folder = Path(asked.keep or made)
-        if asked.speed:
-            speed(folder)
+        if asked.speed or asked.demo:
+            (speed if asked.speed else demo)(folder)
             return
         rows = [row for row in ROWS if not asked.only or asked.only in row.name]
         table(rows, 1 if asked.quick else 3, folder)

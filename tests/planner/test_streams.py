@@ -118,7 +118,7 @@ def test_a_user_without_a_home_loses_only_the_memory(
 
 @pytest.mark.usefixtures("homeless")
 def test_without_a_home_unsaved_work_lies_beside_the_scene(tmp_path: Path) -> None:
-    from planner.desk.keeping import Keeper
+    from planner.desk.on_disk import Keeper
 
     keeper = Keeper(tmp_path / "scene.yaml", "")
     assert keeper.spare_path == keeper.unsaved_path

@@ -59,7 +59,7 @@ def draw(desk: Desk, room: Room) -> Seen:
 
 
 def _wants(desk: Desk, room: Room) -> int:
-    return ROWS if desk.performance is not None and room.screen_rows >= 30 else 0
+    return ROWS if desk.performance is not None and room.screen_rows >= 34 else 0
 
 
 HEADLINE = Panel("headline", ("move",), draw, _wants, least=0, keep=3)

@@ -156,6 +156,7 @@ def _beat(scene: Scene, beat: Beat) -> Plain:
                 "strength": _strength(beat.strength),
                 "toward": beat.toward,
                 "note": beat.note,
+                "play": beat.play,
             }
         )
     )

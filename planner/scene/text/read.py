@@ -53,7 +53,18 @@ SECTIONS = (
     "notes",
     "meant",
 )
-BEAT_KEYS = ("line", "words", "frames", "who", "intent", "strength", "toward", "note", "said")
+BEAT_KEYS = (
+    "line",
+    "words",
+    "frames",
+    "who",
+    "intent",
+    "strength",
+    "toward",
+    "note",
+    "said",
+    "play",
+)
 CUE_KEYS = ("who", "hears", "intent", "strength", "said")
 DECISION_KEYS = ("of", "do", "word", "by", "frames", "step")
 # What a decision may carry along besides, kept as it stands.
@@ -98,6 +109,7 @@ def read_beat(value: Value, lines: tuple[Line, ...], names: NameReader) -> Beat:
         toward=_optional_word(fields, "toward"),
         note=fields["note"].text() if "note" in fields else "",
         said=_said(fields),
+        play=fields["play"].text() if "play" in fields else "",
     )
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
@@ -175,3 +176,19 @@ def test_a_wrong_option_is_told_before_a_file_that_is_there(
 
     assert ran.code == 2
     assert told in ran.err
+
+
+def test_a_shot_of_hours_is_asked_about(tmp_path: Path, linebeat: Callable) -> None:
+    """`at: 9999999` made a sheet of 4 GB."""
+    from made_clips import write_clip
+
+    write_clip(tmp_path / "a.wav")
+    (tmp_path / "scene.yaml").write_text(
+        "linebeat: 1\nrate: 24\ncharacters: [a]\nlines:\n"
+        "  - {who: a, sound: a.wav, at: 1}\n  - {who: a, sound: a.wav, at: 9999999}\n"
+    )
+
+    ran = linebeat("sheet", tmp_path, tmp_path / "out.csv")
+
+    assert ran.code == 2
+    assert "minutes; correct the frame that is so late, or add --force" in ran.err

@@ -11,7 +11,7 @@ import planner.desk
 FOLDER = Path(planner.desk.__file__).parent
 # These and dialogs/ know a screen.
 SCREENS = {"app", "turns", "questions", "session", "sound.player", "run", "rows_widget",
-           "shown_filter"}  # fmt: skip
+           "shown_filter", "tight_update"}  # fmt: skip
 
 
 def test_core_and_views_work_without_textual() -> None:

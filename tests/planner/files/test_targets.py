@@ -100,8 +100,7 @@ def test_the_desk_keeps_unsaved_work_elsewhere_if_a_link_lies_there(
 ) -> None:
     from dataclasses import replace
 
-    from planner.desk.keeping import Keeper
-
+    from planner.desk.on_disk import Keeper
     from planner.scene_file import read_scene_and_text
 
     monkeypatch.setenv("XDG_STATE_HOME", str(folder / "state"))

@@ -136,3 +136,14 @@ def test_a_clip_that_a_scene_uses_is_not_done_twice(tmp_path: Path) -> None:
 
     assert list(item.facts) == ["s/scene.yaml", "s/sub/a.wav", "s/b.wav"]
     assert list(loose_clips(tmp_path, listed, used)) == []
+
+
+def test_a_transcript_that_is_a_link_out_of_the_folder_is_not_read(tmp_path: Path) -> None:
+    root = tmp_path / "root"
+    root.mkdir()
+    (tmp_path / "secret.txt").write_text("secret")
+    (root / "a.wav").write_bytes(b"RIFF")
+    (root / "a.txt").symlink_to(tmp_path / "secret.txt")
+
+    assert clip_item(root, "a.wav").text_name is None
+    assert list_files(root).links == 1

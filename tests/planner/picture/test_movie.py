@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 from fractions import Fraction
 from pathlib import Path
 
@@ -113,6 +114,16 @@ def test_what_is_no_movie_gets_one_line(
         assert said.count("\n") == 1, said
         assert "fault" not in said
     assert not Path(out).exists()
+
+
+@pytest.mark.parametrize("missing", ["av", "cv2"])
+def test_without_the_extra_it_is_named(
+    face_movie: Path, monkeypatch: pytest.MonkeyPatch, missing: str
+) -> None:
+    monkeypatch.setitem(sys.modules, missing, None)
+
+    with pytest.raises(MovieError, match=r"linebeat\[picture-tracks\]"):
+        open_movie(face_movie)
 
 
 def test_damage_in_the_middle_is_survived(tmp_path: Path, face_movie: Path) -> None:

@@ -99,7 +99,7 @@ def test_a_listeners_beat_may_lie_on_anothers_line() -> None:
 
 
 # The mistakes: what is changed in the example, and the whole line the user sees.
-KNOWN_BEAT = "(known: line, words, frames, who, intent, strength, toward, note, said)"
+KNOWN_BEAT = "(known: line, words, frames, who, intent, strength, toward, note, said, play)"
 MISTAKES = [
     ("rate: 24", "rate: 23",
      'scene.yaml:4: unknown rate "23" (known: 12, 23.976, 24, 25, 29.97, 29.97df, 30, 48, 50, '

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import os
-import time
 from pathlib import Path
 
 import pytest
@@ -29,11 +28,9 @@ def test_what_is_no_yaml_is_one_line_with_its_place(text: str, line_no: int) -> 
      "a: &a [x]\nb: &b [*a,*a]\nc: [*b,*b,*b]\n"],
     ids=["lists", "maps", "dashes", "keys", "open quote", "many keys", "many items", "aliases"],
 )  # fmt: skip
-def test_bombs_are_refused_quickly(text: str) -> None:
-    start = time.monotonic()
+def test_bombs_are_refused(text: str) -> None:
+    """In time too: `tests/fuzz` bounds the processor time of such inputs."""
     said(text)
-
-    assert time.monotonic() - start < 5.0  # the project's limit for any input
 
 
 def test_a_file_over_the_size_limit_is_no_scene(tmp_path: Path) -> None:
