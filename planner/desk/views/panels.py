@@ -24,7 +24,7 @@ PANELS: tuple[Panel, ...] = (
 )  # fmt: skip
 BY_NAME = {panel.name: panel for panel in PANELS}
 # The order in which `tab` goes through a way's panels; its first has the keys at the start.
-_ORDER = ("script", "words", "beats", "plan", "problems", "poses", "notes")
+_ORDER = ("script", "poses", "words", "beats", "plan", "problems", "notes")
 _FIRST: dict[Way, str] = {"mean": "script", "move": "words", "mend": "problems"}
 
 
