@@ -31,6 +31,7 @@ if TYPE_CHECKING:
     from audio.clip import VoiceClip
     from audio.words.pronounce import SpokenWord
 
+ENGLISH = "en"
 LOW_PERCENT, HIGH_PERCENT = 5.0, 95.0  # the speaker's range leaves out a tracker's slips
 
 
@@ -43,9 +44,11 @@ def read_voice(
 ) -> VoiceReading:
     """All that is heard in a clip.
 
-    text : the words said, or None; sounds_like : word to phones (ARPAbet), for words no
-    dictionary has. Times in the result count from the clip's start.
-    Raises TranscriptError if `sounds_like` names phones that do not exist.
+    text : the words said, or None; sounds_like : word to phones (ARPAbet), for English words no
+    dictionary has. language : "en", or another that espeak-ng speaks ("es", "de", "fr", "it"...),
+    with the extra `languages`. Times in the result count from the clip's start.
+    Raises TranscriptError if `sounds_like` names phones that do not exist, or the language is not
+    to be had.
     """
     # The products here are small: more threads cost a third more and gain nothing, and would be
     # in the way of readings running side by side.
@@ -66,7 +69,7 @@ def _read(
     from audio.events.find_events import find_events
     from audio.sound.conditions import find_conditions, warnings_of
     from audio.sound.loudness import find_loudness
-    from audio.sound.quieten import quieter
+    from audio.sound.quieten import dithered, quieter
     from audio.sound.sounding import masks_of
     from audio.stress.find_stress import weigh_syllables
     from audio.syllables.find_syllables import syllables_from_sound, syllables_from_words
@@ -89,7 +92,7 @@ def _read(
     warnings = list(clip.warnings)
     if text is not None and text.strip():
         words, spoken, marks, said = _lay_words(
-            replace(clip, samples=quiet), text, sounds_like, language
+            replace(clip, samples=dithered(quiet)), text, sounds_like, language
         )
         warnings += said
         silences = find_pauses(loudness, pitch, (), shortest_s=SHORTEST_CUT_S, masks=masks)
@@ -100,7 +103,7 @@ def _read(
     warnings += warnings_of(find_conditions(clip, pitch, loudness))
     pauses = find_pauses(loudness, pitch, words, masks=masks)
     partings = find_partings(syllables, words, marks, pauses, pitch)
-    syllables = weigh_syllables(syllables, words, pitch, loudness, pauses, clip)
+    syllables = weigh_syllables(syllables, words, pitch, loudness, pauses, clip, language=language)
     return VoiceReading(
         clip=ClipFacts(clip.file, clip.duration_s, clip.sample_rate_hz, clip.sha256),
         speaker=_speaker(pitch, syllables),
@@ -123,10 +126,15 @@ def _lay_words(
     from audio.alignment.align import align_words
     from audio.words.pronounce import pronounce_text
 
-    pronounced = pronounce_text(text, sounds_like, language=language)
+    if language != ENGLISH:
+        from audio.languages.foreign_words import align_foreign, pronounce_foreign
+
+        pronounced, lay = pronounce_foreign(text, language), align_foreign
+    else:
+        pronounced, lay = pronounce_text(text, sounds_like), align_words
     if not pronounced.words:
         return (), (), (), list(pronounced.warnings)
-    alignment = align_words(clip, pronounced.words)
+    alignment = lay(clip, pronounced.words)
     warnings = [*pronounced.warnings, *alignment.warnings]
     # as said: the sound picks among variants
     return alignment.words, alignment.spoken, pronounced.marks, warnings

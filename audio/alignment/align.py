@@ -82,7 +82,8 @@ def spread_words(spoken: Sequence[SpokenWord], start_s: float, end_s: float) -> 
     return tuple(words)
 
 
-def _spread(clip: VoiceClip, spoken: Sequence[SpokenWord]) -> Alignment:
+def spread(clip: VoiceClip, spoken: Sequence[SpokenWord]) -> Alignment:
+    """Words spread over the sounding part, with the warning that they are only that."""
     words = spread_words(spoken, *sounding_part(clip.samples))
     return Alignment(
         words, (f"{MISFIT}: its words are only spread over it; check the text",), tuple(spoken)
@@ -139,7 +140,7 @@ def doubted(words: Sequence[Word]) -> list[int]:
     return found
 
 
-def _doubts(words: Sequence[Word]) -> tuple[str, ...]:
+def doubts(words: Sequence[Word]) -> tuple[str, ...]:
     """One warning that names the words the sound does not seem to say."""
     unsure = [f'"{words[i].text}" ({i + 1})' for i in doubted(words)]
     if not unsure:
@@ -147,17 +148,6 @@ def _doubts(words: Sequence[Word]) -> tuple[str, ...]:
     more = f" and {len(unsure) - NAMED_AT_MOST} more" if len(unsure) > NAMED_AT_MOST else ""
     names = ", ".join(unsure[:NAMED_AT_MOST])
     return (f"the sound may not say these words of the text: {names}{more}",)
-
-
-def _foreign(clip: VoiceClip, spoken: Sequence[SpokenWord]) -> Alignment:
-    """Words of another language, by espeak-ng and time warping."""
-    from audio.languages.other_languages import lay_foreign
-
-    start_s, end_s = sounding_part(clip.samples)
-    words = lay_foreign(clip.samples, spoken, start_s, end_s)
-    if words is None:
-        return _spread(clip, spoken)
-    return Alignment(words, _doubts(words), tuple(spoken))
 
 
 def align_words(clip: VoiceClip, spoken: Sequence[SpokenWord]) -> Alignment:
@@ -168,8 +158,6 @@ def align_words(clip: VoiceClip, spoken: Sequence[SpokenWord]) -> Alignment:
     """
     if not spoken:
         return Alignment(())
-    if spoken[0].language != "en":
-        return _foreign(clip, spoken)
     samples = clip.samples
     if len(samples) <= LONGEST_PIECE_S * ANALYSIS_RATE_HZ:
         found = lay_stretch(stretch_of(samples), spoken)
@@ -178,10 +166,10 @@ def align_words(clip: VoiceClip, spoken: Sequence[SpokenWord]) -> Alignment:
         placed = _piecewise(samples, spoken)
     words = tuple(word for part in placed or () for word in part.words)
     if len(words) != len(spoken):
-        return _spread(clip, spoken)
+        return spread(clip, spoken)
     mean = sum(word.confidence for word in words) / len(words)
     said = tuple(word for part in placed or () for word in part.said)
     if mean < UNLIKE and len(words) >= UNLIKE_WORDS:
         # Laid all the same: in an odd voice a right text fits badly, and still lies well.
         return Alignment(words, (f"{MISFIT} well; check the text",), said)
-    return Alignment(words, _doubts(words), said)
+    return Alignment(words, doubts(words), said)

@@ -48,23 +48,27 @@ KIND_MEANS: Mapping[str, tuple[float, ...]] = {
 }
 
 
-def syllable_kinds(syllables: Sequence[Syllable], words: Sequence[Word]) -> list[int]:
+def syllable_kinds(
+    syllables: Sequence[Syllable], words: Sequence[Word], language: str = "en"
+) -> list[int]:
     """The kind of each syllable, as an index into KINDS."""
     per_word: dict[int, int] = {}
     for syllable in syllables:
         if syllable.word is not None:
             per_word[syllable.word] = per_word.get(syllable.word, 0) + 1
-    return [_kind(syllable, words, per_word) for syllable in syllables]
+    return [_kind(syllable, words, per_word, language) for syllable in syllables]
 
 
-def _kind(syllable: Syllable, words: Sequence[Word], per_word: Mapping[int, int]) -> int:
+def _kind(
+    syllable: Syllable, words: Sequence[Word], per_word: Mapping[int, int], language: str
+) -> int:
     if syllable.word is None or syllable.word >= len(words):
         return KINDS.index("unknown")
     if per_word[syllable.word] > 1 and syllable.lexical_stress == 0:
         return KINDS.index("weak")
     if per_word[syllable.word] > 1 and syllable.lexical_stress == 2:
         return KINDS.index("second")
-    weight = word_weight(words[syllable.word].text)
+    weight = word_weight(words[syllable.word].text, language)
     ranks = ((BOUND, "bound"), (LOOSE, "loose"), (COMMON, "common"), (CONTENT, "content"))
     return KINDS.index(next((name for top, name in ranks if weight <= top + 1e-6), "content"))
 

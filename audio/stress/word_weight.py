@@ -7,13 +7,16 @@ sound gets clear, so that a word of grammar can win ("I AM going").
 Method: word classes and their order after the accent ratio of single words in American read news
 (Nenkova et al. 2007, NAACL: one ratio a word beat part of speech, frequency and position); a word
 said again is accented less often (given against new: Brown 1983; Hirschberg 1993, Artificial
-Intelligence 63). The classes are ours, the figures are rounded and common practice. English only:
-other languages get the same prior for every word.
+Intelligence 63). The classes are ours, the figures are rounded and common practice. For
+Spanish, German, French and Italian the words of grammar are listed and everything else is content
+(common knowledge of these languages); in others every word has the same prior.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
+
+from audio.stress.grammar_words import GRAMMAR
 
 BOUND = -2.2  # log-odds: articles, prepositions, auxiliaries, weak pronouns
 LOOSE = -0.9  # log-odds: longer prepositions and conjunctions, question words, full pronouns
@@ -65,24 +68,28 @@ def is_grammar(word: str) -> bool:
     return word_weight(word) < COMMON
 
 
-def word_weight(word: str) -> float:
+def word_weight(word: str, language: str = "en") -> float:
     """Log-odds that a word bears an accent, from its spelling alone.
+
+    language : a code of two letters, or with a region ("fr-ca"), which makes no difference.
 
     >>> word_weight("the") < word_weight("because") < word_weight("umbrella")
     True
     """
     spelled = plain(word)
+    if (base := language.partition("-")[0]) != "en":
+        return BOUND if spelled.strip("'") in GRAMMAR.get(base, ()) else CONTENT
     if spelled.endswith("n't"):
         return COMMON
     return _TABLE.get(spelled, _TABLE.get(spelled.replace("in'", "ing"), CONTENT))
 
 
-def word_weights(texts: Sequence[str]) -> list[float]:
+def word_weights(texts: Sequence[str], language: str = "en") -> list[float]:
     """Log-odds of every word of a line, lower for a content word that was said shortly before."""
     weights: list[float] = []
     last_seen: dict[str, int] = {}
     for index, text in enumerate(texts):
-        weight, spelled = word_weight(text), plain(text)
+        weight, spelled = word_weight(text, language), plain(text)
         if weight >= COMMON and index - last_seen.get(spelled, -MEMORY) < MEMORY:
             weight += SAID_AGAIN
         last_seen[spelled] = index

@@ -128,18 +128,6 @@ def _spoken(text: str, variants: tuple[Phones, ...], origin: Origin) -> SpokenWo
     return SpokenWord(text, variants[0], syllables_of(text, variants[0]), origin, variants)
 
 
-def _foreign(text: str, language: str) -> Pronounced:
-    from audio.languages.other_languages import speak_words
-
-    transcript = read_transcript(text)
-    speech = speak_words(transcript.words, language)
-    words = tuple(
-        SpokenWord(written, phones, syllables_of(written, phones), "guessed", (phones,), language)
-        for written, phones in zip(transcript.words, speech.phones, strict=True)
-    )
-    return Pronounced(words, (), transcript.hints, transcript.marks)
-
-
 def _guessed(written: str, guess: Guess) -> SpokenWord:
     """A guessed word; the syllables of figures are spelled as read, "for", "ty", "two"."""
     word = _spoken(written, guess.variants, "guessed")
@@ -166,20 +154,14 @@ def check_length(text: str) -> None:
         )
 
 
-def pronounce_text(
-    text: str, sounds_like: Mapping[str, str] | None = None, *, language: str = "en"
-) -> Pronounced:
-    """The words of a text with their phones and syllables.
+def pronounce_text(text: str, sounds_like: Mapping[str, str] | None = None) -> Pronounced:
+    """The words of an English text with their phones and syllables.
 
     sounds_like : word (any case) to ARPAbet phones, for words the dictionary lacks or gets wrong.
-    language : "en", or another that espeak-ng speaks ("es", "fr", "de", "it"...): then phones are
-    IPA, and `sounds_like` does not count.
-    Raises TranscriptError if a `sounds_like` cannot be read, the language is not to be had, or the
-    text or a word of it is too long to be said.
+    Raises TranscriptError if a `sounds_like` cannot be read, or the text or a word of it is too
+    long to be said.
     """
     check_length(text)
-    if language != "en":
-        return _foreign(text, language)
     given = {
         plain(word): parse_phones(phones, word=word) for word, phones in (sounds_like or {}).items()
     }

@@ -30,7 +30,7 @@ if TYPE_CHECKING:
 
 Picture = NDArray[np.uint8]  # (height, width) grey, or (height, width, 3) blue green red
 
-CHUNK_BYTES = 160_000_000  # of grey pictures held while going backwards
+CHUNK_BYTES = 80_000_000  # of grey pictures held while going backwards
 LARGEST_PIXELS = 40_000_000  # a picture beyond 8K is no playblast
 SMALLEST_SIDE = 32  # pixels
 LUMA_FIRST = ("yuv420p", "yuv422p", "yuv444p", "yuvj420p", "yuvj422p", "yuvj444p", "nv12", "gray")

@@ -44,6 +44,8 @@ PART_OF: Mapping[str, str] = MappingProxyType(
 )  # fmt: skip
 JUST_DONE = 0.3  # of its weight is left to a carrier that was used the stress before
 DONE_BEFORE = 0.6  # and to the one before that
+CLEAR = 3.0  # weight of a meaning that any intent shows: no, yes, who knows
+UNNAMED_CLEAR = 1.5  # of a carrier that the intent does not name, for a clear meaning
 MEANT_AGAIN = 0.6  # of what a word asks for, where the stress before had the same carrier
 UNNAMED_WEIGHT = 0.4  # of a carrier that the intent does not name, where the word asks for it
 
@@ -90,7 +92,8 @@ def carried(
         value *= DONE_BEFORE if name in before[-2:-1] else 1.0
         score[name] = value
     if meaning and meaning.carrier not in barred:
-        asked = weights.get(meaning.carrier, UNNAMED_WEIGHT) * meaning.weight
+        unnamed = UNNAMED_CLEAR if meaning.weight >= CLEAR else UNNAMED_WEIGHT
+        asked = weights.get(meaning.carrier, unnamed) * meaning.weight
         asked *= MEANT_AGAIN if meaning.carrier in before[-1:] else 1.0
         score[meaning.carrier] = max(asked, score.get(meaning.carrier, 0.0))
     if not score:

@@ -3,14 +3,14 @@
 Figures with known points are rendered (tests/helpers/made_movies.py), encoded, followed from one
 pin a point on the first frame that shows it (where a limb passes also on the last), and compared.
 `--quick`: one draw a row instead of three; `--only NAME`; `--speed`: 1080p, ten points, one
-thread, memory by length; `--demo`: findings of `paths` on the demo's movie against those on the
-tracks it was drawn from.
+thread, memory by length (of a second run with `--keep`, which renders nothing); `--demo`: findings
+of `paths` on the demo's movie against those on the tracks it was drawn from.
 
 error: of places that were given, on frames on which the point can be seen. found: share of those
 frames with a place. wrong: longest run of frames more than 3 px off at full confidence (.8 and
 more). told: hidden stretches of three frames and more of which at most two frames carry a place of
 full confidence. A draw's figure moves from pose to pose by minimum jerk, its head turned by up to
-14 degrees, with moves of up to 30 pixels a frame.
+14 degrees, with moves of up to 40 pixels a frame.
 """
 
 from __future__ import annotations

@@ -8,10 +8,9 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from audio.alignment.align import align_words
 from audio.clip import clip_from_samples
 from audio.errors import TranscriptError
-from audio.words.pronounce import pronounce_text
+from audio.stress.word_weight import BOUND, CONTENT, word_weight
 
 pytest.importorskip("espeakng_loader")
 
@@ -27,13 +26,14 @@ SILENCE_S = 0.4
 @pytest.mark.parametrize("language", sorted(LINES))
 def test_phones_of_another_voice_lie_within_a_frame(language: str) -> None:
     from audio.languages.espeak import synthesise
+    from audio.languages.foreign_words import align_foreign, pronounce_foreign
 
     voice = synthesise(LINES[language], f"{language}+f2", words_a_minute=120)
     quiet = np.zeros(int(SILENCE_S * voice.rate_hz), dtype=np.float32)
     clip = clip_from_samples(np.concatenate([quiet, voice.samples, quiet]), voice.rate_hz)
-    spoken = pronounce_text(LINES[language], language=language).words
+    spoken = pronounce_foreign(LINES[language], language).words
 
-    alignment = align_words(clip, spoken)
+    alignment = align_foreign(clip, spoken)
 
     heard = [phone for word in alignment.words for phone in word.phones]
     truth = [phone for phone in voice.phones if phone.phone]
@@ -59,12 +59,26 @@ def test_lexical_stress_is_where_speakers_put_it(
     language: str, word: str, stresses: list[int]
 ) -> None:
     """Common knowledge of these languages: the penult, the penult, the first, the last."""
-    spoken = pronounce_text(word, language=language).words[0]
+    from audio.languages.foreign_words import pronounce_foreign
+
+    spoken = pronounce_foreign(word, language).words[0]
 
     assert [syllable.stress for syllable in spoken.syllables] == stresses
     assert "".join(syllable.text for syllable in spoken.syllables) == word
 
 
 def test_an_unknown_language_is_refused_in_one_line() -> None:
+    from audio.languages.foreign_words import pronounce_foreign
+
     with pytest.raises(TranscriptError, match='espeak-ng knows no language "xx-none"; try es'):
-        pronounce_text("hola", language="xx-none")
+        pronounce_foreign("hola", "xx-none")
+
+
+@pytest.mark.parametrize(
+    ("language", "grammar", "content"),
+    [("es", "para", "mercado"), ("de", "auf", "Markt"), ("fr", "l'", "march\u00e9"),
+     ("it", "dell'", "mercato"), ("fr-ca", "dans", "demain")],
+)  # fmt: skip
+def test_words_of_grammar_are_known(language: str, grammar: str, content: str) -> None:
+    assert word_weight(grammar, language) == BOUND
+    assert word_weight(content, language) == CONTENT
