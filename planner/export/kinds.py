@@ -72,9 +72,9 @@ def _exposure_page(facts: ShotFacts, shown: Shown) -> str:
 
 
 def _exposure_pdf(facts: ShotFacts, shown: Shown) -> bytes:
-    from planner.export.browser import page_to_pdf
+    from planner.export.exposure_print import exposure_pdf
 
-    return page_to_pdf(_exposure_page(facts, shown))
+    return exposure_pdf(facts, show=shown.show, paper=shown.paper, rows=shown.rows)
 
 
 def _tone_svg(facts: ShotFacts, shown: Shown) -> str:
