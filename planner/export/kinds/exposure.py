@@ -25,6 +25,6 @@ def as_html(facts: ShotFacts, shown: Shown) -> str:
 @export("exposure", ".pdf", "exposure sheet, printed", order=30)
 def as_pdf(facts: ShotFacts, shown: Shown) -> bytes:
     """Exposure sheet, printed."""
-    from planner.export.browser import page_to_pdf
+    from planner.export.exposure_print import exposure_pdf
 
-    return page_to_pdf(as_html(facts, shown))
+    return exposure_pdf(facts, show=shown.show, paper=shown.paper, rows=shown.rows)

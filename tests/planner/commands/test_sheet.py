@@ -8,7 +8,6 @@ from pathlib import Path
 
 import pytest
 
-from planner.export.browser import NAMES
 from planner.export.kinds import SCHEMAS, exports
 
 QUICK = (".csv", ".html", ".svg", ".json", ".md", ".txt", ".vtt")
@@ -107,22 +106,6 @@ def test_the_same_scene_gives_the_same_bytes(linebeat, kitchen, tmp_path):
         for name in ("a", "b"):
             assert linebeat("sheet", kitchen, tmp_path / f"{name}{ending}").code == 0
         assert (tmp_path / f"a{ending}").read_bytes() == (tmp_path / f"b{ending}").read_bytes()
-
-
-def test_without_a_browser_a_printed_sheet_says_how_to_print(
-    linebeat, kitchen, tmp_path, monkeypatch
-):
-    monkeypatch.setenv("PATH", str(tmp_path))
-    monkeypatch.delenv("LINEBEAT_BROWSER", raising=False)
-
-    ran = linebeat("sheet", kitchen, tmp_path / "x.pdf", "--kind", "exposure")
-
-    assert NAMES
-    assert ran.code == 2
-    assert ran.err == (
-        "linebeat: no Chromium or Chrome found to print with; write .html instead, open it in a "
-        "browser and print it to PDF\n"
-    )
 
 
 def test_the_schemas_are_written_to_a_folder(linebeat, kitchen, tmp_path):
