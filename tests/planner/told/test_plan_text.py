@@ -1,4 +1,4 @@
-"""The printed plan: rows under their poses, in the order of frames when brief, reasons told once."""
+"""The printed plan: rows under their poses, in time when brief, each reason once."""
 
 from __future__ import annotations
 
