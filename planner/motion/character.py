@@ -24,7 +24,7 @@ from planner.motion.orders import (
     effect_terms,
     vector_terms,
 )
-from planner.motion.performance import KeyMoment
+from planner.motion.performance import KeyMoment, Spread
 from planner.motion.table import MotionTable
 from planner.motion.window import State
 from planner.plan.suggestion import Suggestion
@@ -45,13 +45,13 @@ class _Character:
     def __init__(
         self, table: MotionTable, scene: Scene, who: str, facing: int,
         own: Sequence[Suggestion], rate: float, cut: Mapping[str, int | None],
-        state: State | None = None,
+        spread: Mapping[str, Spread], state: State | None = None,
     ) -> None:  # fmt: skip
         self.table, self.facing, self.rate, self.own = table, facing, rate, own
         self.rows = Rows()
         self.attitudes = Attitudes(table, scene, who, facing)
         self.groups = groups_of(table)
-        self.cut = cut
+        self.cut, self.spread = cut, spread
         self.states: dict[str, State] = {}
         self.poses = {_tail(e): e for e in own if e.kind == "pose"}
         self.trails = {
@@ -82,7 +82,8 @@ class _Character:
             until = self.cut.get(entry.id)
             if entry.id in self.cut and until is None:
                 continue
-            self.curves[entry.id] = self.rows.new_curve(*chart_marks(entry, until))
+            marks = chart_marks(entry, until, self.spread.get(entry.id))
+            self.curves[entry.id] = self.rows.new_curve(*marks)
             {
                 "pose": self._pose, "settle": self._settle, "hold": self._hold, "look": self._look,
                 "blink": self._blink,
@@ -126,7 +127,8 @@ class _Character:
 
     def _curve_of(self, entry: Suggestion) -> int:
         if entry.id not in self.curves:
-            self.curves[entry.id] = self.rows.new_curve(*chart_marks(entry))
+            marks = chart_marks(entry, None, self.spread.get(entry.id))
+            self.curves[entry.id] = self.rows.new_curve(*marks)
         return self.curves[entry.id]
 
     def _pose_bulges(self, entry: Suggestion, terms: dict[int, float]) -> None:
@@ -324,10 +326,11 @@ def in_order(own: Sequence[Suggestion]) -> list[Suggestion]:
 
 def character_rows(
     table: MotionTable, scene: Scene, who: str, facing: int, own: Sequence[Suggestion],
-    rate: float, cut: Mapping[str, int | None], state: State | None = None,
+    rate: float, cut: Mapping[str, int | None], spread: Mapping[str, Spread],
+    state: State | None = None,
 ) -> CharacterRows:  # fmt: skip
     """The rows of a character, its suggestions in order. state : where they begin in the middle."""
-    character = _Character(table, scene, who, facing, own, rate, cut, state)
+    character = _Character(table, scene, who, facing, own, rate, cut, spread, state)
     character.make()
     return CharacterRows(character.rows, character.leads, character.states)
 
