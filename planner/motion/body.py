@@ -25,7 +25,8 @@ SHOULDERS_OUT, SHOULDERS_AT, SHOULDERS_RAISE = 0.54, 0.83, 0.19
 UPPER_ARM, FOREARM, PALM, FINGERS = 0.74, 0.7, 0.17, 0.19
 ARM = UPPER_ARM + FOREARM
 PLACE_TURN_DEG = 50.0  # hands are staged across the picture rather than into it
-HAND_TRAILS_S, FINGERS_TRAIL_S = 0.06, 0.13  # by which hand and fingers are dragged
+HAND_TRAILS_S, FINGERS_TRAIL_S = 0.06, 0.16  # by which hand and fingers are dragged
+TRAILS = (0.4, 0.8, 1.3, 2.0)  # of the time it trails: what its place was made of
 DRAGGED = 0.8  # of its length: as far as a hand or fingers lag behind at most
 ARM_TRAILS_S = 0.05  # by which a hanging arm comes after its shoulder
 ELBOW_SLOW_S = 0.06
@@ -168,7 +169,7 @@ def _arm(
 def _dragged(direction: FloatArray, root: FloatArray, length: float, frames: float) -> FloatArray:
     """A direction whose end would rather be where it was a moment ago: it trails its root."""
     tip = root + length * direction
-    was = sum(_before(tip, -share * frames) for share in (0.4, 0.8, 1.2, 1.6)) / 4
+    was = sum(_before(tip, -share * frames) for share in TRAILS) / len(TRAILS)
     drag = was - tip
     far = np.maximum(np.linalg.norm(drag, axis=1), 1e-9)[:, None]
     most = DRAGGED * length  # under its length: it never turns over

@@ -35,6 +35,8 @@ TRAILING = ("head", "chest", "shoulders", "hips")  # parts that a plan has follo
 TRUNK = ("head", "chest", "shoulders", "hips")  # what eases on in a hold
 LOOKS_LATE = 0
 AT_REST = 0.02
+SETTLES_S = 12 / 24  # out and back; a settle that has less room is smaller (common practice)
+IN_A_HURRY = 0.06  # of the move: what is seen as arriving rather than as going back again
 LEADS_BY = 0.8  # of the lag between their own turns, for the head's way through the picture
 FLOWS_S = 0.06  # a heavy part does not stop before it goes past its end
 
@@ -212,6 +214,8 @@ class _Character:
             return
         terms = self.last_change if mover.kind == "pose" else self.moved.get(mover.id, {})
         share = entry.size / max(mover.size, 0.02)
+        if entry.frames[1] - entry.frames[0] < SETTLES_S * self.rate:
+            share = min(share, IN_A_HURRY)
         for channel, amount in terms.items():
             group = self.groups[channel]
             if group in BODY:
