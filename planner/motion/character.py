@@ -22,6 +22,7 @@ from planner.motion.orders import (
     aside_terms,
     chart_marks,
     effect_terms,
+    slowing_marks,
     vector_terms,
 )
 from planner.motion.performance import KeyMoment, Spread
@@ -263,7 +264,7 @@ class _Character:
             return
         if curve is None or (usual and self._starts(curve) > end + usual / 1000 * self.rate):
             length = max(2, round(float(usual or 500.0) / 1000 * self.rate))
-            curve, value = self.rows.new_curve(((end, end + length), (0.0, 1.0))), IN_STEP
+            curve, value = self.rows.new_curve(slowing_marks(end, end + length)), IN_STEP
         for channel, amount in self.moved[entry.id].items():
             self.rows.add(curve, channel, -amount * reached, 0, value)
 

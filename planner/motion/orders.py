@@ -110,6 +110,12 @@ def _spread(marks: Sequence[tuple[int, float]], spread: Spread) -> list[tuple[in
     return [(first, marks[0][1]), (last, high), *(m for m in marks if m[0] > last)]
 
 
+def slowing_marks(first: int, last: int) -> Marks:
+    """A way back that nobody asked for: ever slower, so that it ends in a hold unseen."""
+    frames, shares = zip(*_slowing([(first, 0.0), (last, 1.0)], 2), strict=True)
+    return frames, shares
+
+
 def _slowing(marks: Sequence[tuple[int, float]], power: int) -> list[tuple[int, float]]:
     """A hold's drift, or a sigh: ever slower, between its first and last mark."""
     (first, low), (last, high) = marks[0], marks[-1]
