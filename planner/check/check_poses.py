@@ -17,6 +17,7 @@ from dataclasses import replace
 
 from planner.check.aim import aimed_at, aimed_verdict
 from planner.check.assign import Target, Window, assign
+from planner.check.decided import decided_stresses
 from planner.check.findings import find_problems
 from planner.check.played import Played
 from planner.check.reasons import all_reasons, ease_light, with_reasons
@@ -41,12 +42,14 @@ def check_poses(
     """Check key poses against the voice.
 
     poses : the scene's own by default. plan : its looks, breaths and reactions explain poses that
-    stand on no stress. who : one character alone. Lines without a reading are left out.
+    stand on no stress, and what the user decided about its accents counts. who : one character
+    alone. Lines without a reading are left out.
     """
     scene = shot.scene
     given = [p for p in (scene.poses if poses is None else poses) if who in (None, p.who)]
-    stresses = tuple(s for s in shot.stresses if who in (None, s.who))
     played = Played(shot)
+    own = tuple(s for s in shot.stresses if who in (None, s.who))
+    stresses, unasked = decided_stresses(shot, plan, own, _Windows(scene, played).of)
     reasons = all_reasons(shot, plan)
     order = sorted(given, key=lambda p: (p.frame, p.who, p.part))
     eased = ease_light(_judge(scene, order, stresses, played), scene, reasons)
@@ -54,7 +57,7 @@ def check_poses(
     served = {_key(p.stress) for p in judged if p.stress}
     return CheckResult(
         poses=judged,
-        missed=tuple(s for s in stresses if _key(s) not in served),
+        missed=tuple(s for s in stresses if _key(s) not in served | unasked),
         findings=tuple(
             f
             for f in find_problems(shot, judged, stresses, played, who=who)

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import os
 import time
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 from typing import Any, ClassVar
 
@@ -23,7 +23,6 @@ from textual.message import Message
 from textual.screen import Screen
 from textual.widgets import Input
 
-from audio.reading import VoiceReading
 from planner.desk import cursor
 from planner.desk.actions import ACTIONS, BY_ID, Action, action_of_key, key_name, to_way
 from planner.desk.background import Background
@@ -47,11 +46,12 @@ from planner.desk.views.panel import Spot
 from planner.desk.views.panels import PANELS
 from planner.plan.make import PlanState
 from planner.scene import Scene
+from planner.shot import Shot
 
 NO_PASTE = "a paste is text, and needs a line to write on: r, n or g opens one"
 WHEEL_COLUMNS, WHEEL_ROWS = 6, 2  # a notch of the wheel
 
-Planner = Callable[[Scene, Mapping[int, VoiceReading], PlanState | None], Planned]
+Planner = Callable[[Scene, Shot, PlanState | None], Planned]
 
 
 class DeskApp(App[int]):
@@ -211,7 +211,7 @@ class DeskApp(App[int]):
     def _plan_now(self) -> None:
         """Bring the plan up to the scene at once: what comes next stores what the plan says."""
         if self.desk.stale:
-            self._take(self.planner(self.desk.scene, self.desk.readings, self._plan_state))
+            self._take(self.planner(self.desk.scene, self.desk.shot, self._plan_state))
 
     def _askers(self) -> dict[str, Callable[[], Any]]:
         """Actions that ask something, touch a file or sound."""
@@ -241,7 +241,7 @@ class DeskApp(App[int]):
 
     @work(thread=True, group="plan", description="a plan")  # else Textual prints the whole desk
     def _plan(self, desk: Desk) -> None:
-        self.post_message(self.PlanMade(self.planner(desk.scene, desk.readings, self._plan_state)))
+        self.post_message(self.PlanMade(self.planner(desk.scene, desk.shot, self._plan_state)))
 
     def on_desk_app_plan_made(self, message: PlanMade) -> None:
         """Take a plan in; plan again if the scene has changed meanwhile."""

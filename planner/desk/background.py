@@ -39,7 +39,7 @@ class Background:
         self._compiled = desk.plan
 
         def made() -> None:
-            performance = self._compiler.compile(desk.plan, desk.scene, desk.shot.heard)
+            performance = self._compiler.compile(desk.plan, desk.shot)
             self._app.call_later(self._performed, desk.plan, performance)
 
         self._app.run_worker(made, thread=True, group="motion", description="the motion")
@@ -50,10 +50,10 @@ class Background:
 
     def plan_beside(self, scene: Scene, told: str) -> None:
         """Plan another version of the scene, to compare with."""
-        readings = self._app.desk.readings
+        shot = self._app.desk.shot
 
         def made() -> None:
-            planned = self._app.planner(scene, readings, None)
+            planned = self._app.planner(scene, shot, None)
             self._app.call_later(self._beside, planned, told)
 
         self._app.run_worker(made, thread=True, group="beside", description="another plan")

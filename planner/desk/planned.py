@@ -2,16 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass
 
 from audio.errors import LinebeatError
-from audio.reading import VoiceReading
 from planner.desk.verdicts import NO_VERDICTS, Verdicts, judge
 from planner.plan.make import PlanState, plan_state
 from planner.plan.suggestion import Plan
 from planner.scene import Scene
-from planner.shot import shot_of
+from planner.shot import Shot
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,12 +23,13 @@ class Planned:
     trouble: str = ""
 
 
-def plan_scene(
-    scene: Scene, readings: Mapping[int, VoiceReading], before: PlanState | None
-) -> Planned:
-    """Plan and check a scene; what did not change since `before` is taken over."""
+def plan_scene(scene: Scene, shot: Shot, before: PlanState | None) -> Planned:
+    """Plan and check a scene, from the shot of it or of another version of it.
+
+    What did not change since `before` is taken over; so are lines that are heard alike.
+    """
     try:
-        shot = shot_of(scene, readings)
+        shot = shot.changed(scene)
         state = plan_state(shot, before)
     except LinebeatError as error:
         return Planned(scene, None, NO_VERDICTS, before, error.line())

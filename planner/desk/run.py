@@ -17,6 +17,7 @@ from planner.desk.on_disk import Keeper
 from planner.desk.planned import plan_scene
 from planner.desk.state import Desk, open_desk
 from planner.scene_file import read_scene_and_text
+from planner.shot import shot_of
 
 if TYPE_CHECKING:
     from planner.plan.make import PlanState
@@ -31,7 +32,7 @@ def open_app(given: str, *, first_run: bool = False) -> DeskApp:
     scene, text = read_scene_and_text(path)
     with working("reading the scene") as tell:
         readings = read_lines(scene, tell=tell)
-    planned = plan_scene(scene, readings, None)
+    planned = plan_scene(scene, shot_of(scene, readings), None)
     if planned.plan is None:
         raise LinebeatError(planned.trouble)
     desk: Desk = replace(open_desk(scene, readings, planned.plan), verdicts=planned.verdicts)

@@ -110,10 +110,9 @@ class Grip:
 
 @dataclass(frozen=True, slots=True)
 class Desk:
-    """All that the desk knows. `readings`: as the machine heard them; `shot`: as the user does."""
+    """All that the desk knows. `read`: by what a reading depends on; `shot`: as the user hears."""
 
     scene: Scene
-    readings: Mapping[int, VoiceReading]
     read: Mapping[object, VoiceReading]
     shot: Shot
     laid: Laid
@@ -162,7 +161,7 @@ def open_desk(scene: Scene, readings: Mapping[int, VoiceReading], plan: Plan) ->
         laid.lines[0].words[0].frames[0] if laid.lines and laid.lines[0].words else laid.shot[0]
     )
     return Desk(
-        scene=scene, readings=readings, read=read_by_key(scene, readings), shot=shot, laid=laid,
+        scene=scene, read=read_by_key(scene, readings), shot=shot, laid=laid,
         facts=Facts(shot, laid), plan=plan, index=index_plan(plan),
         planned=scene, saved=scene, cursor=cursor, window=Window(laid.shot[0]),
         favourites=favourites(scene),
@@ -185,16 +184,9 @@ def on_scene(desk: Desk, scene: Scene, readings: Mapping[int, VoiceReading] | No
         return replace(desk, scene=scene, shot=shot, facts=Facts(shot, desk.laid))
     read = {**desk.read, **({} if readings is None else read_by_key(scene, readings))}
     own = {line.number: read[k] for line in scene.lines if (k := reading_key(line)) in read}
-    shot = desk.shot.changed(scene) if _same(own, desk.readings) else shot_of(scene, own)
+    shot = desk.shot.changed(scene, own)
     laid = lay_shot(shot)
-    return replace(
-        desk, scene=scene, readings=own, read=read, shot=shot, laid=laid, facts=Facts(shot, laid)
-    )
-
-
-def _same(one: Mapping[int, VoiceReading], other: Mapping[int, VoiceReading]) -> bool:
-    """True if both are the same readings (not only like ones)."""
-    return one.keys() == other.keys() and all(one[n] is other[n] for n in one)
+    return replace(desk, scene=scene, read=read, shot=shot, laid=laid, facts=Facts(shot, laid))
 
 
 def reading_key(line: Line) -> object:

@@ -8,9 +8,7 @@ column a stroke stands farther right the higher the pitch. Sheets break at whole
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from planner.export.exposure import (
     Column,
@@ -20,42 +18,31 @@ from planner.export.exposure import (
     exposure_sheets,
     sheet_breaks,
 )
+from planner.export.exposure_cells import (
+    ACROSS_MM,
+    COVER_HEAD_PX,
+    COVER_PX,
+    KEY_WORDS,
+    PAPERS,
+    PORTRAIT_MM,
+    ROW_MAX_MM,
+    TONE_REACH_ST,
+    Look,
+    columns_of,
+    exposed_words,
+    figure_of,
+    lane_cell,
+    look_of,
+    row_class,
+)
 from planner.export.facts import ShotFacts, shown_frame
 from planner.export.figures import ShotFigure, strip_rows
 from planner.export.page import asset, html_page, isolated
 from planner.export.plain import escaped
 from planner.export.tone_svg import svg_inline
-from planner.frames import FRAMES_PER_FOOT
 
-PAPERS = ("A4", "Letter")
-PORTRAIT_MM = {"A4": 247.0, "Letter": 229.0}  # room for rows, head and key taken off
-ACROSS_MM = {"A4": 159.0, "Letter": 164.0}
-ROW_MIN_MM = 2.05  # the smallest type that can be read on paper, a line a row
-ROW_WRITTEN_MM = 4.5  # room to write by hand in
-SECONDS_A_SHEET = 4  # common practice: a hundred rows or so
-ROW_MAX_MM = 6.0
-TONE_REACH_ST = 9.0  # semitones from the median to the edge of the tone column
-# Widths in mm; a column shrinks with the others where they do not fit the paper.
-WIDTHS = {
-    "frame": 10.5, "time": 12.5, "timecode": 22.0, "held": 8.0, "action": 20.0, "poses": 17.0,
-    "dialogue": 18.0, "others": 13.0, "tone": 13.0, "beat": 18.0, "part": 15.0, "notes": 22.0,
-}  # fmt: skip
-LANE_SHARE = 0.55  # of its width that each further lane adds to a column
-PORTRAIT_WIDE_MM = 240.0  # columns together; beyond it the smallest type gets too narrow
 TONE_PLACES = 40
-LETTERS_A_LINE, LINES_A_ROW = 10, 1.0  # in a column for a part, about
-COVER_HEAD_PX, COVER_PX = 42.0, 700.0  # on the first page; it is 190 mm wide
 _SILENCE = Sound()
-
-
-@dataclass(frozen=True, slots=True)
-class Look:
-    """How the sheet is shown: rows a sheet, what stands beside the frame number, the paper."""
-
-    rows: int
-    show: str
-    paper: str
-    across: bool
 
 
 def exposure_page(
@@ -67,31 +54,13 @@ def exposure_page(
     """
     sheets = exposure_sheets(facts)
     body = [_paper_choice(paper), *(_cover(facts, figure) for figure in facts.figures)]
-    looks = [_look(facts, sheet, show, paper, rows) for sheet in sheets]
+    looks = [look_of(facts, sheet, show, paper, rows) for sheet in sheets]
     for sheet, look in zip(sheets, looks, strict=True):
         breaks = sheet_breaks(facts.frames, look.rows, facts.clock.first_frame)
         for number, frames in enumerate(breaks, start=1):
             body.append(_section(facts, sheet, look, frames, number, len(breaks)))
     title = f"{facts.title}: exposure sheet"
     return html_page(title, "\n".join(body), css=_css(looks))
-
-
-def _look(facts: ShotFacts, sheet: Sheet, show: str, paper: str, rows: int | None) -> Look:
-    """The paper is turned where the columns need it."""
-    names = _names(facts, sheet, Look(1, show, paper, across=False))
-    wide = sum(n.width_mm for n in names) > PORTRAIT_WIDE_MM
-    rows = rows or _rows_that_fit(facts, show)
-    across = wide and rows <= min(ACROSS_MM.values()) / ROW_WRITTEN_MM
-    return Look(rows, show, paper, across)
-
-
-def _rows_that_fit(facts: ShotFacts, show: str) -> int:
-    """Four seconds, in whole feet where feet are shown; fewer where rows would get too low."""
-    nominal = facts.clock.rate.nominal
-    unit = FRAMES_PER_FOOT if show == "feet" else max(1, nominal // 2)
-    room = min(PORTRAIT_MM.values()) / ROW_MIN_MM
-    wanted = -(-SECONDS_A_SHEET * nominal // unit) * unit
-    return max(unit, min(int(room // unit) * unit, wanted))
 
 
 def _css(looks: Sequence[Look]) -> str:
@@ -139,8 +108,7 @@ def _section(
     facts: ShotFacts, sheet: Sheet, look: Look, frames: tuple[int, int], number: int, count: int
 ) -> str:
     first, last = max(frames[0], facts.frames[0]), min(frames[1], facts.frames[1])
-    step = facts.clock.step
-    exposed = {1: "on ones", 2: "on twos", 3: "on threes"}.get(step, f"every {step} frames")
+    exposed = exposed_words(facts)
     rows = [_row(facts, sheet, look, frame, (first, last)) for frame in range(first, last + 1)]
     rows += [_blank(facts, sheet, look, frame) for frame in range(last + 1, frames[1] + 1)]
     columns, heads = _columns(facts, sheet, look)
@@ -161,67 +129,18 @@ def _section(
     )
 
 
-_KEY = (
-    '<p class="key">Dialogue: underlined the main stress of a phrase, bold a strong one, dotted a '
-    "light one. Tone: the stroke stands farther right the higher the pitch; figures are semitones. "
-    "A rule runs from a move's first frame to its last; the heavy line is the frame it hits.</p>"
-)
-
-
-@dataclass(frozen=True, slots=True)
-class _Name:
-    """A column of the table: what it is called, its lanes and its width."""
-
-    name: str
-    lanes: int
-    width_mm: float
-
-
-def _names(facts: ShotFacts, sheet: Sheet, look: Look) -> list[_Name]:
-    """The columns from left to right."""
-    names = [_name("frame")]
-    if look.show != "frames":
-        kind = "timecode" if look.show == "timecode" else "time"
-        names.append(_name(kind, "footage" if look.show == "feet" else look.show))
-    if sheet.held:
-        names.append(_name("held"))
-    names.append(_name("action", lanes=len(sheet.action.lanes)))
-    if sheet.poses.lanes:
-        names.append(_name("poses", "key poses", len(sheet.poses.lanes)))
-    names.append(_name("dialogue"))
-    if len(facts.scene.characters) > 1:
-        names.append(_name("others"))
-    names += [_name("tone"), _name("beat", lanes=len(sheet.beats.lanes))]
-    names += [_name("part", c.name, len(c.lanes)) for c in sheet.parts]
-    return [*names, _name("notes", lanes=len(sheet.notes.lanes))]
-
-
-def _name(kind: str, name: str = "", lanes: int = 1) -> _Name:
-    lanes = max(1, lanes)
-    return _Name(name or kind, lanes, WIDTHS[kind] * (1 + LANE_SHARE * (lanes - 1)))
+_KEY = f'<p class="key">{KEY_WORDS}</p>'
 
 
 def _columns(facts: ShotFacts, sheet: Sheet, look: Look) -> tuple[str, str]:
     """The widths as shares of the paper's, and the heads."""
-    names = _names(facts, sheet, look)
+    names = columns_of(facts, sheet, look)
     whole = sum(n.width_mm for n in names)
     cols = heads = ""
     for n in names:
         cols += f'<col width="{100 * n.width_mm / n.lanes / whole:.2f}%">' * n.lanes
         heads += f'<th scope="col" colspan="{n.lanes}">{escaped(n.name)}</th>'
     return cols, heads
-
-
-def _row_class(facts: ShotFacts, sheet: Sheet, look: Look, frame: int) -> str:
-    index = frame - facts.clock.first_frame
-    heavy = FRAMES_PER_FOOT if look.show == "feet" else facts.clock.rate.nominal
-    light = next(n for n in (4, 6, 5, 3, 2, 1) if heavy % n == 0 and (n != 4 or heavy == 16))
-    names = ["foot"] if index % heavy == 0 else ["even"] if index % light == 0 else []
-    if frame in sheet.held:
-        names.append("held")
-    if not facts.plan.shot[0] <= frame <= facts.plan.shot[1]:
-        names.append("out")
-    return " ".join(names)
 
 
 def _head(facts: ShotFacts, look: Look, frame: int) -> str:
@@ -246,12 +165,12 @@ def _row(facts: ShotFacts, sheet: Sheet, look: Look, frame: int, frames: tuple[i
     cells.append(_tone(sound))
     for column in (sheet.beats, *sheet.parts, sheet.notes):
         cells.append(_span_cells(column, frame, frames))
-    return f'<tr class="{_row_class(facts, sheet, look, frame)}">{"".join(cells)}</tr>'
+    return f'<tr class="{row_class(facts, sheet, look, frame)}">{"".join(cells)}</tr>'
 
 
 def _blank(facts: ShotFacts, sheet: Sheet, look: Look, frame: int) -> str:
     """A row after the shot's end, empty, so that every sheet has the same shape."""
-    count = sum(n.lanes for n in _names(facts, sheet, look))
+    count = sum(n.lanes for n in columns_of(facts, sheet, look))
     return f'<tr class="out"><th scope="row"></th>{"<td></td>" * (count - 1)}</tr>'
 
 
@@ -272,13 +191,8 @@ def _tone(sound: Sound) -> str:
         return '<td class="tone"></td>'
     share = min(1.0, max(0.0, (sound.semitones + TONE_REACH_ST) / (2 * TONE_REACH_ST)))
     stroke = f'<i class="t{round(share * TONE_PLACES)}"></i>'
-    figure = sound.tone or _figure(sound.semitones)
+    figure = sound.tone or figure_of(sound.semitones)
     return f'<td class="tone">{stroke}<span>{escaped(figure)}</span></td>'
-
-
-def _figure(semitones: float) -> str:
-    whole = round(semitones)
-    return f"{whole:+d}" if whole else "0"
 
 
 def _span_cells(column: Column, frame: int, frames: tuple[int, int]) -> str:
@@ -287,52 +201,20 @@ def _span_cells(column: Column, frame: int, frames: tuple[int, int]) -> str:
 
 
 def _lane_cell(lane: tuple[Span, ...], index: int, frame: int, frames: tuple[int, int]) -> str:
-    """A cell of a lane: its rule, its words where there is room for them, its hit."""
-    classes = ["next"] if index else []
-    place = next((i for i, s in enumerate(lane) if s.first <= frame <= s.last), None)
-    if place is None:
-        return f'<td class="{" ".join(classes)}"></td>' if classes else "<td></td>"
-    span = lane[place]
-    before = lane[place - 1].last if place else frames[0] - 1
-    begin = max(span.first, frames[0], before + 1)
-    after = lane[place + 1].first if place + 1 < len(lane) else frames[1] + 1
-    after += 1 if after == span.last else 0
-    single = span.first == span.last
-    classes += ["only"] if single else ["span"]
-    classes += ["first"] if frame == begin and begin <= span.first + 1 else []
-    classes += ["last"] if frame == span.last and not single else []
+    cell = lane_cell(lane, frame, frames)
+    classes = [*(["next"] if index else []), *cell.rules]
     inner = ""
-    start, rows = _words_place(span, begin, min(after, frames[1] + 1))
-    if frame == start:
-        goes_on = "" if span.first >= frames[0] else "(goes on) "
-        inner += f'<span class="say n{rows}">{goes_on}{_breakable(span.text)}</span>'
-    if frame == span.hit and span.last > span.first:
-        classes.append("hit")
-        if not inner:
-            inner = isolated(span.hit_text or "hit")
-    elif frame >= start + _rows_taken(span.text) and span.marks.get(frame) == "breakdown":
-        inner += '<span class="drawn">breakdown</span>'
-    return f'<td class="{" ".join(classes)}">{inner}</td>'
+    if cell.say:
+        mark = "(goes on) " if cell.say.startswith("(goes on) ") else ""
+        text = _breakable(cell.say.removeprefix(mark))
+        inner += f'<span class="say n{cell.say_rows}">{mark}{text}</span>'
+    if cell.hit:
+        inner = isolated(cell.hit)
+    if cell.drawn:
+        inner += f'<span class="drawn">{cell.drawn}</span>'
+    return f'<td class="{" ".join(classes)}">{inner}</td>' if classes else "<td></td>"
 
 
 def _breakable(text: str) -> str:
     """Words in a page, with places to break the ones that are wider than a column."""
     return isolated(text).replace("anticipation", "antici&shy;pation")
-
-
-def _rows_taken(text: str) -> int:
-    """About how many rows the words of a span fill in a narrow column."""
-    return math.ceil(len(text) / LETTERS_A_LINE / LINES_A_ROW)
-
-
-def _words_place(span: Span, begin: int, end: int) -> tuple[int, int]:
-    """The row in which a span's words begin, and how many rows they may take before `end`.
-
-    Before the hit where they fit; else after it, if there is more room.
-    """
-    if span.hit is None or not begin <= span.hit < end:
-        return begin, max(1, end - begin)
-    before, behind = span.hit - begin, end - span.hit - 1
-    if before >= _rows_taken(span.text) or before >= behind:
-        return begin, max(1, before)
-    return span.hit + 1, behind

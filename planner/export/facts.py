@@ -104,7 +104,7 @@ class ShotFacts:
         """The plan compiled: every channel on every frame."""
         from planner.motion import compile_motion
 
-        return compile_motion(self.plan, self.scene, self.heard)
+        return compile_motion(self.plan, self.shot)
 
     @property
     def given_up(self) -> tuple[str, ...]:
@@ -118,7 +118,8 @@ class ShotFacts:
             s for s in self.performance.spread
             if s.frames[1] != s.planned[1] or s.planned[0] - s.frames[0] > 1
         ]  # fmt: skip
-        return tuple(g.said for g in (*self.performance.given_up, *moved))
+        cut = tuple(g.said for g in self.performance.given_up)
+        return cut + tuple(s.said for s in moved)
 
     @cached_property
     def figures(self) -> tuple[ShotFigure, ...]:

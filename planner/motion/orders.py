@@ -112,7 +112,7 @@ def _spread(marks: Sequence[tuple[int, float]], spread: Spread) -> list[tuple[in
 
 def slowing_marks(first: int, last: int) -> Marks:
     """A way back that nobody asked for: ever slower, so that it ends in a hold unseen."""
-    frames, shares = zip(*_slowing([(first, 0.0), (last, 1.0)], 2), strict=True)
+    frames, shares = zip(*_slowing([(first, 0.0), (last, 1.0)], 3), strict=True)
     return frames, shares
 
 

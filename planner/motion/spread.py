@@ -25,10 +25,10 @@ _BODY = ("whole", "head", "chest")
 def spread_moves(own: Sequence[Suggestion], rate: float) -> dict[str, Spread]:
     """What is spread, by id; `own` is one character's, in order."""
     found: dict[str, Spread] = {}
-    attitudes = [e for e in own if e.kind in _ATTITUDES and _rise(e)]
+    rising = [(e, rise) for e in own if e.kind in _ATTITUDES and (rise := _rise(e))]
+    attitudes = [e for e, _ in rising]
     trailing = {_tail(e) for e in attitudes}
-    for k, entry in enumerate(attitudes):
-        low, high = _rise(entry)
+    for k, (entry, (low, high)) in enumerate(rising):
         lacks = round(ATTITUDE_S * rate) - (high - low)
         if lacks <= 0:
             continue
@@ -41,8 +41,8 @@ def spread_moves(own: Sequence[Suggestion], rate: float) -> dict[str, Spread]:
                 entry.id, entry.who, entry.part, (low, high), (low - before, high + after)
             )
     for entry in own:
-        rise = _rise(entry) if entry.kind in _ACCENTS and entry.part in _BODY else ()
-        if not rise:
+        rise = _rise(entry) if entry.kind in _ACCENTS and entry.part in _BODY else None
+        if rise is None:
             continue
         low, high = rise
         trails = entry.kind == "follow" and _tail(entry) in trailing
@@ -55,13 +55,13 @@ def spread_moves(own: Sequence[Suggestion], rate: float) -> dict[str, Spread]:
     return found
 
 
-def _rise(entry: Suggestion) -> tuple[int, int] | tuple[()]:
-    """First frame and extreme of a chart that starts at rest; nothing for any other."""
+def _rise(entry: Suggestion) -> tuple[int, int] | None:
+    """First frame and extreme of a chart that starts at rest; None for any other."""
     chart = entry.timing_chart
     if len(chart) < 2 or chart[0].at > 0.5:
-        return ()
+        return None
     top = max(chart, key=lambda mark: mark.at)
-    return (chart[0].frame, top.frame) if top.frame > chart[0].frame else ()
+    return (chart[0].frame, top.frame) if top.frame > chart[0].frame else None
 
 
 def _tail(entry: Suggestion) -> str:

@@ -144,7 +144,7 @@ def review_paths(
     moves: list[Move] = []
     lags: list[Lag] = []
     findings: list[Finding] = []
-    for figure in figures(tracks, points, clock, standing, remarks):
+    for figure in figures(tracks, points, clock, standing, remarks, several=len(characters) > 1):
         moves.extend(_moves(figure))
         figure_lags, blocks = find_lags(figure)
         lags.extend(figure_lags)
@@ -175,9 +175,13 @@ def _checks(figure: Figure) -> Iterator[Finding]:
 
 def figures(
     tracks: Tracks, points: Sequence[Point], clock: Clock, planted: Sequence[Planted],
-    remarks: list[str],
+    remarks: list[str], *, several: bool = False,
 ) -> list[Figure]:  # fmt: skip
-    """One figure a character, measured. Tracks without any position are told and left out."""
+    """One figure a character, measured. Tracks without any position are told and left out.
+
+    several : the scene has several characters, so that a track of nobody's may be anybody's; what
+    is planted is somebody's, and is not held against it.
+    """
     rate = float(clock.rate.frames_per_s)
     step = even_step(rate)
     grain = grain_of(tracks.points)
@@ -202,7 +206,8 @@ def figures(
                   for i, m, (table, lost) in zip(mine, measured, found, strict=True)),
             extent_of(signals, [table for table, _ in found]), rate / step, tracks.first_frame,
             tracks.flat,
-            tuple((p.part, *p.frames) for p in planted if not who or p.who == who),
+            tuple((p.part, *p.frames) for p in planted
+                  if p.who == who or not (who or several)),
             step, tracks.last_frame,
         ))  # fmt: skip
     return made

@@ -50,12 +50,15 @@ class Shot:
     heard: Readings
     _read: Readings = field(repr=False, compare=False)
 
-    def changed(self, scene: Scene) -> Shot:
+    def changed(self, scene: Scene, readings: Readings | None = None) -> Shot:
         """The shot after an edit of the scene; readings that are heard alike are the same ones.
 
+        readings : where other sounds are read, those of all lines.
         Raises SceneError if the user's ear names a word that a line lacks.
         """
-        return self if scene is self.scene else _shot(scene, self._read, self)
+        if readings is None:
+            return self if scene is self.scene else _shot(scene, self._read, self)
+        return _shot(scene, readings, self)
 
     def with_reading(self, line: int, reading: VoiceReading, heard: Heard | None = None) -> Shot:
         """The shot with another sound in a line, and what the user hears in it, if that differs."""

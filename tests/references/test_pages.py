@@ -12,10 +12,10 @@ from pathlib import Path
 
 import pytest
 from chromium import Chromium
+from print_page import find_browser, page_to_pdf
 from shown import EMOJI, HEBREW, MARKUP, facts, nasty_facts
 
 from planner.commands._shared import load_shot
-from planner.export.browser import find_browser, page_to_pdf
 from planner.export.exposure_page import exposure_page
 from planner.export.facts import ShotFacts, shot_facts
 from planner.export.review_page import review_page

@@ -48,7 +48,7 @@ def full(desk: Desk) -> Desk:
                      for n in range(30))  # fmt: skip
     scene = replace(desk.scene, characters=characters, poses=poses, beats=beats)
     plan = replace(desk.plan, suggestions=(*desk.plan.suggestions, *more))
-    opened = open_desk(scene, desk.readings, plan)
+    opened = open_desk(scene, desk.shot.heard, plan)
     return replace(opened, verdicts=Verdicts((None,) * len(poses), problems, "a check"))
 
 

@@ -83,7 +83,7 @@ def test_a_scene_without_words_can_still_be_worked_on(desk: Desk) -> None:
             syllables=tuple(replace(s, text=None, word=None) for s in reading.syllables),
             phrases=tuple(replace(p, words=None) for p in reading.phrases),
         )
-        for number, reading in desk.readings.items()
+        for number, reading in desk.shot.heard.items()
     }  # fmt: skip
     scene = replace(desk.scene, beats=())
     bare = moving.resized(open_desk(scene, mute, desk.plan), 80)

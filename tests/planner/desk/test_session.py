@@ -121,7 +121,7 @@ async def test_a_file_changed_on_disk_is_noticed_and_both_are_offered(
     strength: float, changed: bool,
 ) -> None:  # fmt: skip
     app = make_app()
-    readings = app.desk.readings
+    readings = app.desk.shot.heard
     monkeypatch.setattr("planner.commands._shared.read_lines", lambda scene: dict(readings))
     async with app.run_test(size=(80, 24)) as pilot:
         await press(pilot, "full_stop", "S")
@@ -146,7 +146,7 @@ async def test_with_nothing_unsaved_a_changed_file_is_taken_over_quietly_and_eat
     make_app: MakeApp, scene_file: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     app = make_app()
-    readings = app.desk.readings
+    readings = app.desk.shot.heard
     monkeypatch.setattr("planner.commands._shared.read_lines", lambda scene: dict(readings))
     async with app.run_test(size=(80, 24)) as pilot:
         await press(pilot, "full_stop")

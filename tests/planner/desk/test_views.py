@@ -96,11 +96,11 @@ def test_the_curve_is_unbroken_where_there_is_voice(desk: Desk) -> None:
 def test_a_stray_octave_does_not_flatten_the_curve(desk: Desk) -> None:
     """Three frames an octave up leave the scale as it is (Tukey's fences)."""
     before = desk.facts.scale_st
-    reading = desk.readings[1]
+    reading = desk.shot.heard[1]
     hz = reading.pitch.hz.copy()
     hz[60:75] *= 2.0
     stray = replace(reading, pitch=replace(reading.pitch, hz=frozen_array(hz)))
-    odd = open_desk(desk.scene, {**desk.readings, 1: stray}, desk.plan)
+    odd = open_desk(desk.scene, {**desk.shot.heard, 1: stray}, desk.plan)
 
     assert odd.facts.scale_st == pytest.approx(before, abs=1.0)
 
@@ -267,7 +267,7 @@ def test_a_verdict_reads_as_the_check_prints_it(desk: Desk) -> None:
 
     pose = KeyPose(1005, "cook", "head", "up")
     scene = replace(desk.scene, poses=(pose,))
-    result = check_poses(shot_of(scene, desk.readings), plan=desk.plan)
+    result = check_poses(shot_of(scene, desk.shot.heard), plan=desk.plan)
     verdicts = verdicts_of(scene, result)
     at = choosing.choose(replace(desk, scene=scene, planned=scene, verdicts=verdicts), PoseAt(0))
 

@@ -9,8 +9,8 @@ from pathlib import Path
 import pytest
 from chromium import Chromium
 from made_movies import face_shot
+from print_page import find_browser
 
-from planner.export.browser import find_browser
 from planner.export.pick_page import PICTURES_MAX, frames_to_show, pick_page
 from planner.picture.pins import Pin, parse_pins
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
@@ -11,7 +12,7 @@ import pytest
 from planner.frames import Clock, FrameRate
 from planner.paths.review import PathReview, review_paths
 from planner.paths.tracks import Tracks
-from planner.scene import Planted
+from planner.scene import Planted, Scene
 
 Kinds = Callable[[PathReview], set[str]]
 
@@ -122,6 +123,24 @@ def test_a_planted_hand_may_not_slide_even_if_it_slows(made: Any) -> None:
     assert finding.measured["direction"] == "right and down"
     others = (Planted("visitor", "left hand", (1, 120)), Planted("clerk", "right hand", (1, 120)))
     assert "planted" not in " ".join(f.text for f in review(*others).findings)
+
+
+def test_what_is_planted_is_its_own_characters(made: Any) -> None:
+    """Of two characters a track that names neither may be anybody's; the clerk's hand is not it."""
+    u = np.clip((made.t - 40) / 30, 0, 1)
+    tracks = made.tracks(l_wrist=made.at(5 * u, 5 * u), nose=made.breathing(made.at(0, -300)))
+    planted = (Planted("clerk", "left hand", (1, 120)),)
+    two = Scene("", made.clock, ("clerk", "visitor"), (), planted=planted)
+    one = replace(two, characters=("clerk",))
+
+    def told(scene: Scene, who: str | None = None) -> str:
+        found = review_paths(tracks, clock=made.clock, scene=scene, who=who)
+        return " ".join(f.text for f in found.findings)
+
+    assert "is planted and slides" not in told(two)
+    assert "is planted and slides" not in told(two, "visitor")
+    assert "is planted and slides" in told(two, "clerk")
+    assert "is planted and slides" in told(one)
 
 
 def test_a_planted_hand_that_rests_is_no_fault(made: Any) -> None:
