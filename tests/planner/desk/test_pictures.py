@@ -39,6 +39,7 @@ def test_the_desk_looks_as_it_did(snap_compare, make_app: MakeApp, name: str) ->
 def test_the_readme_s_pictures_are_there_and_show_the_desk() -> None:
     folder = Path(__file__).parent / "pictures"
     for name in ("desk_80x24.svg", "desk_120x36.svg", "desk_200x50.svg"):
-        text = re.sub(r"<[^>]+>", " ", (folder / name).read_text(encoding="utf-8"))
-        assert "Lost&#160;Umbrella" in text
-        assert ("stressed&#160;at" if name != "desk_120x36.svg" else "tagged") in text
+        svg = (folder / name).read_text(encoding="utf-8")
+        text = " ".join(re.sub(r"<[^>]+>", " ", svg).split())
+        assert "Lost Umbrella" in text
+        assert ("stressed at" if name != "desk_120x36.svg" else "tagged") in text
