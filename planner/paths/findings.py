@@ -17,9 +17,10 @@ KINDS = (
     "opposed-on-one-frame", "rushed-settle", "drift", "frozen", "jitter", "pop", "dead-wrist",
     "fingers-stop-with-hand", "foreshortened", "even-spacing", "twins",
 )  # fmt: skip
-# How often a certain finding named what had been planted, where each kind of fault was planted once
-# into some seconds of natural motion (tests.benchmarks.natural); kinds that are not planted there
-# have OTHERS. What is not certain was right once in ten times or less.
+# About how often a certain finding named what had been planted, each kind of fault being planted
+# once into some seconds of natural motion. Set by hand from an earlier state of the bench
+# (tests.benchmarks.natural), not fitted since; kinds that are not planted there have OTHERS, which
+# is assumed. PERHAPS is for what is not certain.
 CERTAINTY = {
     "pop": 0.98, "jitter": 0.95, "frozen": 0.95, "drift": 0.9, "straight-path": 0.9,
     "locked-parts": 0.75, "rushed-settle": 0.7,
