@@ -12,7 +12,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from itertools import pairwise
 
-from planner.check.result import Finding, PoseVerdict
+from planner.check.findings import Seen, finding
+from planner.check.result import Finding
 from planner.scene import Scene
 from planner.shot.stresses import SpokenStress
 
@@ -22,17 +23,14 @@ UNSEEN_S = 2.0  # what may live between two key poses unseen: the error of this 
 SPOKEN_SHARE = 2 / 3  # of the hold, for it to count as spoken through
 
 
-def empty_holds(
-    scene: Scene,
-    own: Sequence[PoseVerdict],
-    stresses: Sequence[SpokenStress],
-    speech: Sequence[tuple[int, int]],
-) -> list[Finding]:
+@finding("empty-hold", order=30)
+def empty_holds(seen: Seen, found: Sequence[Finding]) -> list[Finding]:
     """The stretches without a pose that are longer than usual."""
-    marks = sorted({p.pose.frame for p in own})
+    scene, speech = seen.scene, seen.speech
+    marks = sorted({p.pose.frame for p in seen.poses})
     if marks and speech and speech[-1][1] > marks[-1]:
         marks.append(speech[-1][1])
-    found = []
+    here = []
     for start, end in pairwise(marks):
         if end - start <= scene.rate.frames(SPEAKING_S):  # short for a speaker and a listener
             continue
@@ -40,9 +38,9 @@ def empty_holds(
         speaking = voiced >= SPOKEN_SHARE * (end - start)
         usual = scene.rate.frames(SPEAKING_S if speaking else LISTENING_S)
         if end - start > usual:
-            inside = [s for s in stresses if start < s.frame < end]
-            found.append(_hold(scene, own[0].pose.who, (start, end), usual, speaking, inside))
-    return found
+            inside = [s for s in seen.stresses if start < s.frame < end]
+            here.append(_hold(scene, seen.who, (start, end), usual, speaking, inside))
+    return here
 
 
 def _hold(
