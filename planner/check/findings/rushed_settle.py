@@ -19,23 +19,26 @@ PREPARES_24 = 12  # frames at 24; a pose nearer to the next accent may be its pr
 def rushed_settles(seen: Seen, found: Sequence[Finding]) -> list[Finding]:
     """After an accent the part is at rest too soon: its last pose before the next move."""
     here = []
-    for part in dict.fromkeys(p.pose.part for p in seen.poses):
+    rows: dict[str, list[PoseVerdict]] = {}
+    for p in seen.poses:
+        rows.setdefault(p.pose.part, []).append(p)
+    for part, row in rows.items():
         if part in OWN_TIME_PARTS:
             continue
-        row = [p for p in seen.poses if p.pose.part == part]
         for i, hit in enumerate(row):
             if hit.stress:
-                here += _rushed(seen.scene, row[i:], seen.played)
+                here += _rushed(seen.scene, row, i, seen.played)
     return here
 
 
-def _rushed(scene: Scene, row: Sequence[PoseVerdict], played: Played) -> list[Finding]:
-    """The settle after the first pose of `row`, if it is too short."""
-    hit = row[0].pose
+def _rushed(scene: Scene, row: Sequence[PoseVerdict], at: int, played: Played) -> list[Finding]:
+    """The settle after the pose at `at` of a part's row, if it is too short."""
+    hit = row[at].pose
     ratio = played.settle_ratio(hit.who, hit.frame)
     low, high = (scene.rate.frames_of_ms(1000 / 24 * n * ratio) for n in SETTLE_24)
     rest, after = hit.frame, None
-    for p in row[1:]:
+    for k in range(at + 1, len(row)):
+        p = row[k]
         if p.stress or p.pose.frame - rest > high:
             after = p
             break
