@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Sequence
 from itertools import pairwise
 
@@ -28,11 +29,13 @@ def unmotivated(seen: Seen, found: Sequence[Finding]) -> list[Finding]:
             groups.append([i])
     reach = scene.rate.frames_of_ms(REACH_MS)
     error = scene.rate.frames_of_ms(READING_ERROR_MS)
+    by_frame = sorted(s.frame for s in seen.stresses)
     here = []
     for group in groups:
         poses = [odd[i] for i in group]
         first, last = poses[0].frame, poses[-1].frame
-        away = min((abs(first - s.frame) for s in seen.stresses), default=None)
+        at = bisect_left(by_frame, first)
+        away = min((abs(first - f) for f in by_frame[max(0, at - 1) : at + 1]), default=None)
         spoken = any(a <= first <= b for a, b in seen.speech)
         parts = tuple(dict.fromkeys(p.part for p in poses))
         far = (
