@@ -17,7 +17,7 @@ from planner.commands._shared import (
     scene_path,
     working,
 )
-from planner.export.kinds import EXPORTS, SCHEMAS, Export, Shown, export_of, schema_text
+from planner.export.kinds import SCHEMAS, Export, Shown, export_of, exports, schema_text
 
 if TYPE_CHECKING:
     from planner.export.facts import ShotFacts
@@ -25,7 +25,7 @@ if TYPE_CHECKING:
     from planner.shot import Shot
 
 HOUR_S = 3600.0  # no shot is longer; one that is was mistyped
-_KINDS = ", ".join(dict.fromkeys(e.kind for e in EXPORTS))
+_KINDS = ", ".join(dict.fromkeys(e.kind for e in exports()))
 
 
 @click.command("sheet")
@@ -92,10 +92,10 @@ def _jobs(scene: str, out: str, kind: str | None, everything: bool) -> list[tupl
         if target.exists() and not target.is_dir():
             raise OutputError("is a file, not a folder", where=out, mend="name a folder")
         stem = _stem(scene)
-        if kind and kind not in {e.kind for e in EXPORTS}:
+        if kind and kind not in {e.kind for e in exports()}:
             export_of("", kind)  # says that there is no such kind
-        wanted = [e for e in EXPORTS if (kind == e.kind if kind else not e.slow)]
-        for export in EXPORTS if not kind else ():
+        wanted = [e for e in exports() if (kind == e.kind if kind else not e.slow)]
+        for export in exports() if not kind else ():
             if export.slow:
                 name = export.file_name(stem)
                 say(f"note: {name} left out: it takes a while; ask for --kind {export.kind}")
@@ -208,7 +208,7 @@ def _write(
 def _write_schemas(folder: Path, force: bool) -> int:
     from planner.files.targets import write_target
 
-    if folder.is_file() or folder.suffix.lower() in {e.ending for e in EXPORTS}:
+    if folder.is_file() or folder.suffix.lower() in {e.ending for e in exports()}:
         raise UsageError(f'"{folder}" is no name for schemas',
                          mend="they are several files; name a folder")  # fmt: skip
     targets = [folder / f"{name}.schema.json" for name in SCHEMAS]

@@ -39,7 +39,7 @@ class Background:
         self._compiled = desk.plan
 
         def made() -> None:
-            performance = self._compiler.compile(desk.plan, desk.scene, desk.shot.heard)
+            performance = self._compiler.compile(desk.plan, desk.shot)
             self._app.call_later(self._performed, desk.plan, performance)
 
         self._app.run_worker(made, thread=True, group="motion", description="the motion")

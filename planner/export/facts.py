@@ -104,7 +104,7 @@ class ShotFacts:
         """The plan compiled: every channel on every frame."""
         from planner.motion import compile_motion
 
-        return compile_motion(self.plan, self.scene, self.heard)
+        return compile_motion(self.plan, self.shot)
 
     @property
     def given_up(self) -> tuple[str, ...]:

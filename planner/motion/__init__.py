@@ -1,6 +1,6 @@
 """The plan as a performance: every channel of every character on every frame.
 
-    performance = compile_motion(plan, scene, readings)
+    performance = compile_motion(plan, shot)
     performance.of("clerk").channel("head.up")        # degrees, a value a frame
 
 Degrees for head, chest, hips and eyes; up, picture right and clockwise are positive; shares for the

@@ -15,7 +15,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from audio.reading import FloatArray, VoiceReading
+from audio.reading import FloatArray
 from planner.motion.attitudes import facing_of
 from planner.motion.character import character_rows, in_order, key_moments
 from planner.motion.gaze import gaze_track
@@ -36,25 +36,20 @@ from planner.motion.values import (
 )
 from planner.motion.window import State, changed, windows
 from planner.plan.suggestion import Plan, Suggestion
-from planner.scene import Scene
+from planner.shot import Shot
 
 # Summed beside the channels.
 EXTRA = ("gaze.turn", "gaze.up", "left blink", "right blink", "stillness")
 STOPS_BY = 0.85  # of the idle life: a stop is nearly still
 MARGIN = 16  # frames around a stretch that is compiled anew, for what is blurred in time
 
-Readings = Mapping[int, VoiceReading]
 
+def compile_motion(plan: Plan, shot: Shot, *, table: MotionTable | None = None) -> Performance:
+    """The performance of a plan of the shot.
 
-def compile_motion(
-    plan: Plan, scene: Scene, readings: Readings, *, table: MotionTable | None = None
-) -> Performance:
-    """The performance of a plan.
-
-    readings : by line number, as the plan had them (heard as the user hears them). Raises
-    TableError for a table of amplitudes that cannot be read.
+    Raises TableError for a table of amplitudes that cannot be read.
     """
-    return Compiler(table).compile(plan, scene, readings)
+    return Compiler(table).compile(plan, shot)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -78,62 +73,65 @@ class Compiler:
         self._kept: dict[str, _Kept] = {}
         self._mouths: dict[str, tuple[object, FloatArray]] = {}
 
-    def compile(self, plan: Plan, scene: Scene, readings: Readings) -> Performance:
+    def compile(self, plan: Plan, shot: Shot) -> Performance:
         """The performance of a plan."""
-        own: dict[str, list[Suggestion]] = {who: [] for who in scene.characters}
+        own: dict[str, list[Suggestion]] = {who: [] for who in shot.scene.characters}
         for entry in plan.suggestions:
             own.setdefault(entry.who, []).append(entry)
-        first, last = plan.shot[0] - scene.handles, plan.shot[1] + scene.handles
+        first, last = plan.shot[0] - shot.scene.handles, plan.shot[1] + shot.scene.handles
         made = [
-            self._character(who, in_order(entries), scene, readings, (first, last))
+            self._character(who, in_order(entries), shot, (first, last))
             for who, entries in own.items()
         ]
         self._kept = {kept.motion.who: kept for kept in made}
         given_up = tuple(gone for kept in made for gone in kept.given_up)
-        rate = scene.rate.frames_per_s
+        rate = shot.scene.rate.frames_per_s
         return Performance(first, last, rate, tuple(k.motion for k in made), given_up)
 
     def _character(
-        self, who: str, entries: list[Suggestion], scene: Scene, readings: Readings,
+        self, who: str, entries: list[Suggestion], shot: Shot,
         frames: tuple[int, int],
     ) -> _Kept:  # fmt: skip
-        lines = [line for line in scene.lines if line.who == who]
-        voices = [(line.at_s, id(readings.get(line.number))) for line in lines]
+        lines = [line for line in shot.scene.lines if line.who == who]
+        voices = [(line.at_s, id(shot.heard.get(line.number))) for line in lines]
+        scene = shot.scene
         fixed = (frames, scene.cues, scene.stage, scene.planted, scene.intents, scene.clock, voices)
         kept = self._kept.get(who)
         if kept is None or kept.fixed != fixed:
-            return self._whole(who, entries, scene, readings, frames, fixed)
+            return self._whole(who, entries, shot, frames, fixed)
         if changed(kept.entries, entries) is None:
             return kept
-        return self._changed(kept, entries, scene, readings, frames) or self._whole(
-            who, entries, scene, readings, frames, fixed
+        return self._changed(kept, entries, shot, frames) or self._whole(
+            who, entries, shot, frames, fixed
         )
 
     def _whole(
-        self, who: str, entries: list[Suggestion], scene: Scene, readings: Readings,
+        self, who: str, entries: list[Suggestion], shot: Shot,
         frames: tuple[int, int], fixed: object,
     ) -> _Kept:  # fmt: skip
         """A character compiled from nothing."""
         cut, given_up = settle_conflicts(entries)
-        facing, rate = facing_of(who, scene), float(scene.rate.frames_per_s)
-        rows = character_rows(self.table, scene, who, facing, entries, rate, cut)
-        smooth = self._values(who, rows.rows, None, scene, readings, frames, frames)
-        motion = self._motion(who, entries, rows.leads, smooth, scene, readings, frames)
+        facing, rate = facing_of(who, shot.scene), float(shot.scene.rate.frames_per_s)
+        rows = character_rows(self.table, shot.scene, who, facing, entries, rate, cut)
+        smooth = self._values(who, rows.rows, None, shot, frames, frames)
+        motion = self._motion(who, entries, rows.leads, smooth, shot, frames)
         return _Kept(fixed, entries, motion, tuple(given_up), rows.states, rows.leads)
 
     def _changed(
-        self, kept: _Kept, entries: list[Suggestion], scene: Scene, readings: Readings,
+        self, kept: _Kept, entries: list[Suggestion], shot: Shot,
         frames: tuple[int, int],
     ) -> _Kept | None:  # fmt: skip
         """A character of which a stretch is compiled anew; None where that cannot be."""
-        who, rate = kept.motion.who, float(scene.rate.frames_per_s)
+        who, rate = kept.motion.who, float(shot.scene.rate.frames_per_s)
         cut, given_up = settle_conflicts(entries)
         for window in windows(kept.entries, entries, frames[1], rate):
             start = kept.states.get(window.opens)
             if start is None:
                 return None
             own = _without_orphans(entries, *window.entries)
-            rows = character_rows(self.table, scene, who, kept.motion.side, own, rate, cut, start)
+            rows = character_rows(
+                self.table, shot.scene, who, kept.motion.side, own, rate, cut, start
+            )
             closes = rows.states.get(window.closes)
             if window.closes and (
                 closes is None or not closes.same(kept.states.get(window.closes))
@@ -141,7 +139,7 @@ class Compiler:
                 continue
             low, high = window.frames
             part = (max(low - MARGIN, frames[0]), min(high + MARGIN, frames[1]))
-            some = self._values(who, rows.rows, start, scene, readings, frames, part)
+            some = self._values(who, rows.rows, start, shot, frames, part)
             smooth = kept.motion.smooth.copy()
             skip = low - part[0]
             smooth[low - frames[0] : high - frames[0] + 1] = some[skip : skip + high - low + 1]
@@ -149,18 +147,18 @@ class Compiler:
             opened, closed = own[0].frames[0], high
             leads = [x for x in kept.leads if x[0] < opened or x[0] > closed]
             leads = sorted([*leads, *(x for x in rows.leads if x[0] <= closed)])
-            motion = self._motion(who, entries, leads, smooth, scene, readings, frames)
+            motion = self._motion(who, entries, leads, smooth, shot, frames)
             return _Kept(kept.fixed, entries, motion, tuple(given_up), states, leads)
         return None
 
     def _values(
-        self, who: str, rows: Rows, start: State | None, scene: Scene, readings: Readings,
+        self, who: str, rows: Rows, start: State | None, shot: Shot,
         frames: tuple[int, int], part: tuple[int, int],
     ) -> FloatArray:  # fmt: skip
         """All channels on the frames of a part of the shot, within their limits."""
-        table, facing = self.table, facing_of(who, scene)
+        table, facing = self.table, facing_of(who, shot.scene)
         first, count = part[0], part[1] - part[0] + 1
-        rate = float(scene.rate.frames_per_s)
+        rate = float(shot.scene.rate.frames_per_s)
         width = len(table.channels)
         sums = summed(rows, width + len(EXTRA), first, count)
         if start is not None:
@@ -176,42 +174,40 @@ class Compiler:
         small = fixations(who, times, table)
         looks = (small[0][inside], small[1][inside])
         eyes(values, sums[:, width:], looks, table, facing)
-        mouth = self._mouth(who, scene, readings, frames)[inside]
+        mouth = self._mouth(who, shot, frames)[inside]
         speak(values, mouth, table)
         return limited(values, table)
 
     def _motion(
         self, who: str, entries: list[Suggestion], leads: list[tuple[int, float]],
-        smooth: FloatArray, scene: Scene, readings: Readings, frames: tuple[int, int],
+        smooth: FloatArray, shot: Shot, frames: tuple[int, int],
     ) -> CharacterMotion:  # fmt: skip
         first, count = frames[0], len(smooth)
-        held = held_frames(who, scene, readings, first, count)
+        held = held_frames(who, shot.scene, shot.heard, first, count)
         exposed = smooth[held] if np.any(np.diff(held) != 1) else smooth
         for array in (smooth, exposed, held):
             array.flags.writeable = False
-        other = next((c for c in scene.characters if c != who), "what it is about")
+        other = next((c for c in shot.scene.characters if c != who), "what it is about")
         looks = [e for e in entries if e.kind == "look"]
-        planted = tuple((p.part, *p.frames) for p in scene.planted if p.who == who)
-        ahead = leading(leads, first, count, float(scene.rate.frames_per_s))
+        planted = tuple((p.part, *p.frames) for p in shot.scene.planted if p.who == who)
+        ahead = leading(leads, first, count, float(shot.scene.rate.frames_per_s))
         return CharacterMotion(
-            who, first, facing_of(who, scene), self.table, exposed, smooth,
+            who, first, facing_of(who, shot.scene), self.table, exposed, smooth,
             gaze_track(looks, *frames, other), held, ahead, planted, key_moments(entries),
         )  # fmt: skip
 
-    def _mouth(
-        self, who: str, scene: Scene, readings: Readings, frames: tuple[int, int]
-    ) -> FloatArray:
+    def _mouth(self, who: str, shot: Shot, frames: tuple[int, int]) -> FloatArray:
         """Jaw and lips of the voice over the shot; kept while the voice is the same."""
         spoken = [
-            (line.at_s, readings[line.number])
-            for line in scene.lines
-            if line.who == who and line.number in readings
+            (line.at_s, shot.heard[line.number])
+            for line in shot.scene.lines
+            if line.who == who and line.number in shot.heard
         ]
         count = frames[1] - frames[0] + 1
-        key = ([(at_s, id(r)) for at_s, r in spoken], frames, scene.clock)
+        key = ([(at_s, id(r)) for at_s, r in spoken], frames, shot.scene.clock)
         kept = self._mouths.get(who)
         if kept is None or kept[0] != key:
-            made = mouth_of(spoken, scene.clock, frames[0], count, self.table)
+            made = mouth_of(spoken, shot.scene.clock, frames[0], count, self.table)
             kept = self._mouths[who] = (key, made)
         return kept[1]
 

@@ -11,13 +11,13 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Unpack
 
 from audio.reading import Degree, Ending, EventKind, GlideShape, VoiceEvent, VoiceReading
 from planner.frames import Clock
 from planner.intents import Intent
 from planner.lexicon import NO_REMARK, Remark
-from planner.plan.drafts import Draft
+from planner.plan.drafts import Draft, DraftMore
 from planner.plan.sides import Sides
 from planner.plan.suggestion import Kind, Why
 from planner.plan.time_words import moment
@@ -219,13 +219,13 @@ class LineContext:
     def draft(
         self, kind: Kind, part: str, anchor: str, *, span: Span, text: str,
         at_s: tuple[float, float | None, float], size: float, direction: str, path: str,
-        because: Why, **more: object,
+        because: Why, **more: Unpack[DraftMore],
     ) -> Draft:  # fmt: skip
         """A draft of this line; `at_s` is (start, hit, end)."""
         return Draft(
             kind, part, self.inputs.who, self.inputs.number, self.inputs.line_id, anchor, text,
             at_s[0], at_s[1], at_s[2], size, direction, path, because,
-            beat=span.beat, span=span.number - 1, step=self.inputs.step, **more,  # type: ignore[arg-type]
+            beat=span.beat, span=span.number - 1, step=self.inputs.step, **more,
         )  # fmt: skip
 
 

@@ -13,6 +13,7 @@ exempts from restraint (an attitude, a phrase's main accent, what the voice itse
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from typing import TypedDict
 
 from planner.plan.suggestion import Kind, Why
 
@@ -20,6 +21,23 @@ LAYERS = frozenset({"accent", "laugh", "breath", "blink", "look", "brow"})
 # What restraint counts: moves on top of the attitude that an audience reads as "he moved".
 # Preparing, trailing and dying moves belong to these and are not counted again.
 COUNTED = frozenset({"accent", "head-move", "gesture", "weight-shift"})
+
+
+class DraftMore(TypedDict, total=False):
+    """What a rule may say of a draft beside what it must; the fields of `Draft` of these names."""
+
+    rides_on: str | None
+    ease: str
+    keys: tuple[tuple[float, float], ...]
+    least_s: float
+    must: bool
+    hit_within_s: tuple[float, float] | None
+    starts_from_s: float | None
+    before: str | None
+    certainty: float
+    carrier: str | None
+    via: str
+    prepared_from_s: float | None
 
 
 @dataclass(frozen=True, slots=True)

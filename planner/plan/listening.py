@@ -8,11 +8,12 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from typing import Unpack
 
 from planner.intents import Intent
 from planner.plan.context import Before, anchors
 from planner.plan.cues import Reaction
-from planner.plan.drafts import Draft
+from planner.plan.drafts import Draft, DraftMore
 from planner.plan.sides import Sides
 from planner.plan.suggestion import Kind, Why
 from planner.scene import Beat, Scene
@@ -91,14 +92,14 @@ class Listening:
     def draft(
         self, kind: Kind, part: str, anchor: str, *, of: Heard | None, text: str,
         at_s: tuple[float, float | None, float], size: float, direction: str, path: str,
-        because: Why, **more: object,
+        because: Why, **more: Unpack[DraftMore],
     ) -> Draft:  # fmt: skip
         """A draft of this stretch; `of` is the line it answers, else the own line next to it."""
         own = self.line_before or self.line_after or (None, self.who)
         line, line_id = (of.line, f"{of.line_id}@{self.who}") if of else own
         return Draft(
             kind, part, self.who, line, line_id, anchor, text, at_s[0], at_s[1], at_s[2],
-            size, direction, path, because, step=self.step, **more,  # type: ignore[arg-type]
+            size, direction, path, because, step=self.step, **more,
         )  # fmt: skip
 
 

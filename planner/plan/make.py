@@ -41,6 +41,7 @@ from planner.plan.sides import Sides
 from planner.plan.spans import beats_by_line, listening_beats, played, spans_of
 from planner.plan.suggestion import LinePlan, Plan, Stress, Suggestion
 from planner.plan.tidy import empty_holds, tidied
+from planner.plan.tight import tight_spots
 from planner.plan.voice_facts import SyllableFacts, syllable_facts
 from planner.plan.worded import Wording
 from planner.rules import rules_of
@@ -139,7 +140,8 @@ class _Work:
             str(scene.rate), scene.clock.first_frame, scene.clock.step, self.shot.frames,
             lines,
             order, self._worded(placed.dropped, "dropped"), placed.unplaced,
-            (*self._warnings(), *empty_holds(order, self.grid), *placed.warnings),
+            (*self._warnings(), *tight_spots(order, contexts, self.grid, scene.clock.step),
+             *empty_holds(order, self.grid), *placed.warnings),
             gaze_of(order, self._everyone(), self.shot.frames,
                     [(p.frames[0], p.who) for p in lines]),
             tuple(k for c in contexts.values() for k in key_poses_of(c, order)),

@@ -26,6 +26,7 @@ from planner.rules import rule
 from planner.rules._accent_parts import EASED, accent_said, of_other
 from planner.rules._carrying import attack_of, carriers_of, lead_of, recover_of, stays_of
 from planner.rules._words import COMMON, against, stress_said
+from planner.rules.pose import held_from_open, least_change_s
 
 LIGHT_ENERGY = 0.7  # share; under it light stresses are left to the voice
 SECOND_SIZE = 0.55  # of a main accent: what is not the point must not look like it
@@ -58,6 +59,8 @@ def accents(context: LineContext, board: Board) -> list[Draft]:
         gap_s = 1.0 / max(context.span_of(syllable.index).intent.accents_per_s, 0.1)
         if all(abs(syllable.beat_s - other.beat_s) >= gap_s for other in chosen):
             chosen.append(syllable)
+    if held_from_open(board):
+        chosen = _after_opening(context, chosen, board.low_s + least_change_s(context))
     carried = carriers_of(context, chosen, board)
     made: list[Draft] = []
     for syllable in sorted(chosen, key=lambda s: s.beat_s):
@@ -65,6 +68,27 @@ def accents(context: LineContext, board: Board) -> list[Draft]:
     by_index = {s.index: d for s, d in zip(sorted(chosen, key=lambda s: s.beat_s), made,
                                            strict=True)}  # fmt: skip
     return parted(_main_first(context, [by_index[s.index] for s in chosen]))
+
+
+def _after_opening(
+    context: LineContext, chosen: Sequence[SyllableOn], from_s: float
+) -> list[SyllableOn]:
+    """What has a way in after the attitude a shot opens in, which says the first word itself.
+
+    A phrase that loses its main accent so has its next strong stress instead.
+    """
+
+    def has_way_in(syllable: SyllableOn) -> bool:
+        lead_s = context.span_of(syllable.index).intent.lead_head_ms / 1000
+        return syllable.beat_s - lead_s >= from_s
+
+    left = [s for s in chosen if has_way_in(s)]
+    for lost in (s for s in chosen if s.main and s not in left):
+        if all(s.phrase != lost.phrase for s in left):
+            later = (s for s in context.syllables if s.phrase == lost.phrase
+                     and s.degree == "strong" and has_way_in(s))  # fmt: skip
+            left += sorted(later, key=lambda s: (-s.prominence, s.index))[:1]
+    return left
 
 
 def _main_first(context: LineContext, hits: list[Draft]) -> list[Draft]:

@@ -20,6 +20,7 @@ from planner.plan.time_words import own
 from planner.rules import rule
 from planner.rules._preparing import PREPARED_POSE, prepared_share
 from planner.rules._words import COMMON, opposite
+from planner.rules.pose import SHORTEST_ATTITUDE_S, held_from_open
 
 LEAST_S = 0.12  # about 3 frames at 24; a shorter way back reads as a jerk
 PREPARED_SIZE = 0.3  # a smaller nod is struck; preparing it would make it more than it is
@@ -80,6 +81,8 @@ def _free_since(board: Board, hit: Draft, found: list[Draft]) -> float:
             and d.part in ("head", "chest", hit.part)]  # fmt: skip
     ends += [d.end_s for d in board.moves("whole", "head") if d.start_s < hit.start_s]
     ends += [d.end_s for d in found if d.start_s < hit.start_s]
+    if held_from_open(board):
+        ends.append(board.low_s + SHORTEST_ATTITUDE_S)  # what the shot opens on is seen first
     return max([*ends, board.low_s])
 
 

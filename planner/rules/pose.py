@@ -2,7 +2,7 @@
 
 `hit` is the frame on which the attitude is reached: at or before the first stressed word of the
 beat, the body's lead ahead of it (common practice: more than the head's two frames). A beat that
-opens the shot with no room to arrive starts in its attitude.
+opens the shot with no room to arrive starts in its attitude and holds it.
 """
 
 from __future__ import annotations
@@ -26,6 +26,7 @@ SHORT_SHARE = 0.6  # of the intent's own travel; with less the plan says so
 FACE_FIRST_S = 0.085  # 2 frames at 24
 ABUTS_S = 0.15  # an event as near to a word belongs to the silence beside it
 SAME_SHARE = 0.35  # of the size, where the attitude already holds and is only taken further
+HELD = "still"  # the path of an attitude that is there as the shot opens
 SHORTEST_ATTITUDE_S = 0.25  # an attitude stands at least this long before the next
 
 
@@ -61,7 +62,7 @@ def pose_times(context: LineContext, span: Span, last_hit_s: float | None) -> tu
     stress = first_stress(context, span)
     due_s = stress.beat_s if stress else begin_s + travel_s
     least_s = least_change_s(context)
-    if span.number == 1 and _opens(context, due_s - lead_s):
+    if span.number == 1 and short_of_s(context, due_s - lead_s) > 0:
         return context.window_s[0], context.window_s[0]
     free_s = free_from_s(context, span)
     if last_hit_s is not None:
@@ -136,11 +137,25 @@ def _said_s(context: LineContext, span: Span) -> float:
     return inside[len(inside) // 2].beat_s
 
 
-def _opens(context: LineContext, latest_s: float) -> bool:
-    """Whether the shot opens on this line with no room to travel into the attitude."""
+def short_of_s(context: LineContext, latest_s: float | None = None) -> float:
+    """What a line that opens the shot lacks before it to arrive in its attitude by `latest_s`.
+
+    latest_s : the body's lead ahead of the first stress, if not given. 0 where there is room.
+    """
     intent = context.spans[0].intent
+    if latest_s is None:
+        stress = first_stress(context, context.spans[0])
+        due_s = stress.beat_s if stress else intent.pose_ms / 1000
+        latest_s = due_s - intent.lead_body_ms / 1000
     needed_s = (intent.pose_ms + intent.anticipation_ms) / 1000
-    return context.inputs.opens_shot and latest_s - context.window_s[0] < needed_s
+    lacking_s = needed_s - (latest_s - context.window_s[0])
+    return max(0.0, lacking_s) if context.inputs.opens_shot else 0.0
+
+
+def held_from_open(board: Board) -> bool:
+    """Whether the shot opens in its first attitude: nothing of the body moves into it."""
+    first = next(iter(board.kind("pose")), None)
+    return first is not None and first.path == HELD
 
 
 def _pose(
@@ -150,7 +165,8 @@ def _pose(
     intent = span.intent
     stress = first_stress(context, span)
     words = context.quoted(span)
-    sound = f"the thought starts with {words} at {context.said_s(context.span_start_s(span))}"
+    begins = context.said_s(context.span_start_s(span))
+    sound = f"the thought starts with {words} at {begins}"
     if stress and stress.word:
         strong = "strong " if stress.degree == "strong" else ""
         sound += f'; its first {strong}stress is "{stress.word}" at {context.said_s(stress.beat_s)}'
@@ -168,7 +184,7 @@ def _pose(
     return context.draft(
         "pose", "whole", f"b{span.number}", span=span,
         text=context.in_span(span)[0].word, at_s=(start_s, hit_s, hit_s), size=size,
-        direction=direction_of_lean(context, span), path="snap" if intent.path == "snap" else "arc",
+        direction=direction_of_lean(context, span), path=_path(intent, start_s, hit_s),
         because=Why(sound, wants, _does(
             context, span, start_s if prepared_s is None else prepared_s, hit_s, board
         ) + said, COMMON),
@@ -176,6 +192,12 @@ def _pose(
         ease=intent.ease, least_s=0.0, must=True,
         starts_from_s=free_from_s(context, span) if span.number > 1 else None,
     )  # fmt: skip
+
+
+def _path(intent: Intent, start_s: float, hit_s: float) -> str:
+    if start_s == hit_s:
+        return HELD
+    return "snap" if intent.path == "snap" else "arc"
 
 
 def goes_on(context: LineContext, span: Span) -> bool:
@@ -193,7 +215,10 @@ def goes_on(context: LineContext, span: Span) -> bool:
 def _does(context: LineContext, span: Span, start_s: float, hit_s: float, board: Board) -> str:
     """What to do, and where there was less room than wanted."""
     if start_s == hit_s:
-        return "Open the shot in the attitude: there is no room to arrive before the first stress."
+        return (
+            "Open the shot in the attitude, held from the first frame: nothing moves into it, and "
+            "nothing is prepared under it. There is no room to arrive before the first stress."
+        )
     free_s = free_from_s(context, span)
     does = "One attitude a beat, reached ahead of its first stress; the hits ride on it."
     stress = first_stress(context, span)

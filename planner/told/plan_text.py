@@ -157,7 +157,9 @@ def what(entry: Suggestion) -> str:
     text = " ".join(w for w in (entry.kind, entry.direction) if w)
     if entry.kind == "hold" and entry.direction.startswith("on"):
         text = f"hold, easing {entry.direction}"
-    if entry.path not in ("", "arc"):
+    if entry.kind == "pose" and entry.path == "still":
+        text += ", held from the first frame"
+    elif entry.path not in ("", "arc"):
         text += f", {entry.path}"
     if entry.text:
         text += f', on "{entry.text}"'

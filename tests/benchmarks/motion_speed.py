@@ -82,16 +82,16 @@ def main() -> None:
     later = plan_state(changed, state)
 
     def whole() -> object:
-        return Compiler().compile(state.plan, made, shot.heard)
+        return Compiler().compile(state.plan, shot)
 
     def beat() -> float:
         compiler = Compiler()
-        compiler.compile(state.plan, made, shot.heard)
+        compiler.compile(state.plan, shot)
         start_s = time.process_time()
-        compiler.compile(later.plan, changed.scene, changed.heard)
+        compiler.compile(later.plan, changed)
         return (time.process_time() - start_s) * 1000
 
-    performance = Compiler().compile(state.plan, made, shot.heard)
+    performance = Compiler().compile(state.plan, shot)
     motion = performance.characters[0]
     facts = shot_facts(shot)
     frame = performance.first_frame + 400

@@ -44,7 +44,7 @@ def test_beats_changed_one_after_the_other_give_what_a_whole_compile_gives(seed:
     chance = random.Random(seed)
     scene, shot = talk(8, seed)
     state, compiler = plan_state(shot), Compiler()
-    compiler.compile(state.plan, scene, shot.heard)
+    compiler.compile(state.plan, shot)
     for _ in range(3):
         beats = list(scene.beats)
         k = chance.randrange(len(beats))
@@ -53,8 +53,8 @@ def test_beats_changed_one_after_the_other_give_what_a_whole_compile_gives(seed:
         scene = replace(scene, beats=tuple(beats))
         shot = shot.changed(scene)
         state = plan_state(shot, state)
-        later = compiler.compile(state.plan, scene, shot.heard)
-        fresh = Compiler().compile(state.plan, scene, shot.heard)
+        later = compiler.compile(state.plan, shot)
+        fresh = Compiler().compile(state.plan, shot)
         for one, other in zip(later.characters, fresh.characters, strict=True):
             assert one.smooth == pytest.approx(other.smooth, abs=1e-9)
             assert np.array_equal(one.held, other.held)

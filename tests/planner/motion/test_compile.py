@@ -115,7 +115,7 @@ def test_accents_are_at_their_extreme_on_the_said_frame(name: str) -> None:
         if entry.id in gone or entry.hit is None:
             continue
         rest = tuple(s for s in facts.plan.suggestions if s is not entry)
-        without = compile_motion(replace(facts.plan, suggestions=rest), facts.scene, facts.heard)
+        without = compile_motion(replace(facts.plan, suggestions=rest), facts.shot)
         motion, other = facts.performance.of(entry.who), without.of(entry.who)
         columns = [motion.table.index[f"head.{c}"] for c in ("up", "turn", "tip")]
         adds = np.linalg.norm((motion.smooth - other.smooth)[:, columns], axis=1)
@@ -133,7 +133,7 @@ def test_a_follower_is_as_late_as_is_said() -> None:
     trail = of_kind(plan, "follow", "chest")[0]
     scene = made_scene([("clerk", 0.0)], beats=(beat("teasing", 1, 6, toward="visitor"),),
                        stage=STAGE)  # fmt: skip
-    motion = compile_motion(plan, scene, {}).of("clerk")
+    motion = compile_motion(plan, shot_of(scene, {})).of("clerk")
 
     def half(name: str, frames: tuple[int, int]) -> float:
         x = motion.channel(name, exposed=False)[frames[0] - 1001 : frames[1] - 1001 + 1]
@@ -172,7 +172,7 @@ def test_a_planted_hand_does_not_slide() -> None:
     words, beats = "the ROAD to rain and LAMP", (beat("angry", 1, 6, toward="visitor"),)
     plan = plan_of(words, *beats, planted=(planted,), lead_s=0.9)
     scene = made_scene([("clerk", 0.0)], beats=beats, stage=STAGE, planted=(planted,))
-    motion = compile_motion(plan, scene, {}).of("clerk")
+    motion = compile_motion(plan, shot_of(scene, {})).of("clerk")
     wrist = body_of(motion, 24.0).joints["left wrist"]
     held = wrist[1010 - motion.first_frame : 1040 - motion.first_frame + 1]
 
@@ -232,11 +232,11 @@ def test_lips_close_on_a_closed_sound_and_open_on_a_vowel() -> None:
 def test_a_character_that_has_not_changed_is_kept() -> None:
     facts = demo("lost_umbrella")
     compiler = Compiler()
-    once = compiler.compile(facts.plan, facts.scene, facts.heard)
-    again = compiler.compile(facts.plan, facts.scene, facts.heard)
+    once = compiler.compile(facts.plan, facts.shot)
+    again = compiler.compile(facts.plan, facts.shot)
 
     assert once.of("clerk") is again.of("clerk")
-    fresh = compile_motion(facts.plan, facts.scene, facts.heard)
+    fresh = compile_motion(facts.plan, facts.shot)
     assert np.array_equal(fresh.of("clerk").smooth, once.of("clerk").smooth)
 
 
@@ -252,7 +252,7 @@ def test_random_scenes_compile_within_limits(drawn: object, step: int, rate: str
     lines, readings, beats = drawn  # type: ignore[misc]
     scene = made_scene(lines, beats=tuple(beats), stage=STAGE, step=step, rate=rate)
     plan = make_plan(shot_of(scene, readings))
-    performance: Performance = compile_motion(plan, scene, readings)
+    performance: Performance = compile_motion(plan, shot_of(scene, readings))
 
     for motion in performance.characters:
         low = np.array([c.low for c in motion.table.channels])
@@ -280,8 +280,8 @@ def test_every_way_an_accent_can_go_moves_its_part(part: str, way: str) -> None:
     )  # fmt: skip
     scene = made_scene([("clerk", 0.0)], stage=STAGE)
     plan = Plan("24", 1001, 1, (1001, 1060), (), (entry,))
-    moved = compile_motion(plan, scene, {}).of("clerk").smooth
-    still = compile_motion(replace(plan, suggestions=()), scene, {}).of("clerk").smooth
+    moved = compile_motion(plan, shot_of(scene, {})).of("clerk").smooth
+    still = compile_motion(replace(plan, suggestions=()), shot_of(scene, {})).of("clerk").smooth
     adds = np.abs(moved - still)
     span = np.array([c.high - c.low for c in load_table().channels])
     peak = int(np.argmax((adds / span).max(axis=1)))
@@ -300,7 +300,11 @@ def test_an_accent_by_stillness_stops_the_idle_life() -> None:
     )  # fmt: skip
     scene = made_scene([("clerk", 0.0)], stage=STAGE)
     plan = Plan("24", 1001, 1, (1001, 1060), (), (entry,))
-    stopped = compile_motion(plan, scene, {}).of("clerk").channel("head.up")[15:38]
-    usual = compile_motion(replace(plan, suggestions=()), scene, {}).of("clerk").channel("head.up")
+    stopped = compile_motion(plan, shot_of(scene, {})).of("clerk").channel("head.up")[15:38]
+    usual = (
+        compile_motion(replace(plan, suggestions=()), shot_of(scene, {}))
+        .of("clerk")
+        .channel("head.up")
+    )
 
     assert 0 < np.ptp(stopped) < 0.3 * np.ptp(usual[15:38])

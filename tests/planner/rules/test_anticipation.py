@@ -21,7 +21,7 @@ def test_there_is_none_where_there_is_no_room():
 
 
 def test_a_short_one_says_that_it_was_shortened():
-    plan = plan_of("is NOW the time", beat("teasing", 1, 4), lead_s=0.15)
+    plan = plan_of("it is NOW the time", beat("teasing", 1, 5), lead_s=0.15)
     (back,) = of_kind(plan, "anticipation")
     assert "Shorter than it wants to be" in back.because.rule
 

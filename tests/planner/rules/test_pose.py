@@ -2,16 +2,21 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 
 import pytest
 from made_voices import scene, voice
 from plans import beat, of_kind, plan_of, stress_frame
 
+from planner.frames import Clock, FrameRate
 from planner.intents import load_intents
 from planner.plan.make import make_plan
+from planner.plan.on_frames import Grid
+from planner.plan.tight import tight_spots
 from planner.scene import Beat
 from planner.shot import shot_of
+from planner.told.plan_text import what
 
 SAID = "that is the THIRD lamp this week and it is NOT mine"
 
@@ -82,12 +87,49 @@ def test_an_attitude_that_already_holds_is_taken_further_instead_of_struck_again
     assert "the same attitude, taken a little further" in second.because.intent
 
 
-def test_a_line_that_opens_the_shot_without_room_starts_in_its_attitude():
+def test_a_line_that_opens_the_shot_without_room_is_held_in_its_attitude_from_the_first_frame():
+    """Common practice: a voice on the first frame is animated as if its attitude stood already."""
     plan = plan_of("NOW it is mine", beat("angry", 1, 4), lead_s=0.05)
     (pose,) = of_kind(plan, "pose")
     assert pose.frames == (1001, 1001)
-    assert pose.hit == 1001
+    assert (pose.hit, pose.path) == (1001, "still")
     assert "Open the shot" in pose.because.rule
+    assert not [s for s in plan.suggestions if s.kind in ("anticipation", "follow", "settle")
+                and s.frames[0] < 1007]  # fmt: skip
+    assert not [s for s in of_kind(plan, "accent") if s.frames[0] < 1003]
+    assert "held from the first frame" in what(pose)
+
+
+def test_a_line_with_nothing_before_it_asks_for_frames_and_with_them_no_more():
+    plan = plan_of("NOW it is mine", beat("angry", 1, 4), lead_s=0.05)
+    (warned,) = [w for w in plan.warnings if "nothing leads into the line" in w]
+    lacking = int(re.search(r"give the shot (\d+) frames before it", warned)[1])
+    more = plan_of("NOW it is mine", beat("angry", 1, 4), lead_s=0.05, handles=lacking)
+    assert not [w for w in more.warnings if "nothing leads" in w]
+    (pose,) = of_kind(more, "pose")
+    assert pose.frames[0] < pose.hit
+
+
+def test_an_attitude_in_fewer_than_three_exposures_is_warned_of():
+    """Fewer than three drawings for a whole body read as a cut (common practice)."""
+    plan = plan_of("it was LATE and NOW it is MINE", beat("sad", 1, 3), beat("angry", 4, 8))
+    second = of_kind(plan, "pose")[1]
+    squeezed = replace(second, frames=(second.hit - 2, second.hit))
+    grid = Grid.of(Clock(FrameRate.parse("24")), 1001, 1200)
+    (warned,) = tight_spots([squeezed], {}, grid, 1)
+    assert "squeezed into 2 frames" in warned
+    assert tight_spots([replace(second, frames=(second.hit - 3, second.hit))], {}, grid, 1) == []
+
+
+def test_a_take_over_before_it_is_read_is_warned_of():
+    """A take in fewer than six frames at 24 is a twitch (common practice)."""
+    plan = plan_of("it was LATE", beat("sad", 1, 3))
+    pose = of_kind(plan, "pose")[0]
+    take = replace(pose, kind="reaction", size=0.8, frames=(1010, 1014), hit=1012)
+    grid = Grid.of(Clock(FrameRate.parse("24")), 1001, 1200)
+    (warned,) = tight_spots([take], {}, grid, 1)
+    assert "over in 4 frames" in warned and "needs 6 frames" in warned
+    assert tight_spots([replace(take, frames=(1010, 1016))], {}, grid, 1) == []
 
 
 def test_with_handles_there_is_room_to_arrive_before_the_line():
