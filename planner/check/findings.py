@@ -96,23 +96,26 @@ def all_on_one_frame(rate: FrameRate, own: Sequence[PoseVerdict], played: Played
 def rushed_settles(scene: Scene, own: Sequence[PoseVerdict], played: Played) -> list[Finding]:
     """After an accent the part is at rest too soon: its last pose before the next move."""
     found = []
-    for part in dict.fromkeys(p.pose.part for p in own):
+    rows: dict[str, list[PoseVerdict]] = {}
+    for p in own:
+        rows.setdefault(p.pose.part, []).append(p)
+    for part, row in rows.items():
         if part in OWN_TIME_PARTS:
             continue
-        row = [p for p in own if p.pose.part == part]
         for i, hit in enumerate(row):
             if hit.stress:
-                found += _rushed(scene, row[i:], played)
+                found += _rushed(scene, row, i, played)
     return found
 
 
-def _rushed(scene: Scene, row: Sequence[PoseVerdict], played: Played) -> list[Finding]:
-    """The settle after the first pose of `row`, if it is too short."""
-    hit = row[0].pose
+def _rushed(scene: Scene, row: Sequence[PoseVerdict], at: int, played: Played) -> list[Finding]:
+    """The settle after the pose at `at` of a part's row, if it is too short."""
+    hit = row[at].pose
     ratio = played.settle_ratio(hit.who, hit.frame)
     low, high = (scene.rate.frames_of_ms(1000 / 24 * n * ratio) for n in SETTLE_24)
     rest, after = hit.frame, None
-    for p in row[1:]:
+    for k in range(at + 1, len(row)):
+        p = row[k]
         if p.stress or p.pose.frame - rest > high:
             after = p
             break

@@ -9,8 +9,9 @@ speaks through four seconds of it, stresses and all.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from itertools import pairwise
+from bisect import bisect_left, bisect_right
+from collections.abc import Callable, Sequence
+from itertools import accumulate, pairwise
 
 from planner.check.result import Finding, PoseVerdict
 from planner.scene import Scene
@@ -33,16 +34,47 @@ def empty_holds(
     if marks and speech and speech[-1][1] > marks[-1]:
         marks.append(speech[-1][1])
     found = []
+    inside_of, voiced_of = _by_frame(stresses), _spoken_before(speech)
     for start, end in pairwise(marks):
         if end - start <= scene.rate.frames(SPEAKING_S):  # short for a speaker and a listener
             continue
-        voiced = sum(max(0, min(end, b) - max(start, a)) for a, b in speech)
+        voiced = voiced_of(end) - voiced_of(start)
         speaking = voiced >= SPOKEN_SHARE * (end - start)
         usual = scene.rate.frames(SPEAKING_S if speaking else LISTENING_S)
         if end - start > usual:
-            inside = [s for s in stresses if start < s.frame < end]
+            inside = inside_of(start, end)
             found.append(_hold(scene, own[0].pose.who, (start, end), usual, speaking, inside))
     return found
+
+
+def _spoken_before(speech: Sequence[tuple[int, int]]) -> Callable[[int], int]:
+    """Frames of `speech` before a frame: sums kept, so that a hold costs no walk over all lines.
+
+    Overlapping stretches count each, as they would one by one.
+    """
+    starts, ends = sorted(a for a, _ in speech), sorted(b for _, b in speech)
+    sums_a, sums_b = [0, *accumulate(starts)], [0, *accumulate(ends)]
+
+    def before(frame: int) -> int:
+        # min(frame, end) - min(frame, start), summed
+        begun, done = bisect_left(starts, frame), bisect_left(ends, frame)
+        return (sums_b[done] + frame * (begun - done)) - sums_a[begun]
+
+    return before
+
+
+def _by_frame(
+    stresses: Sequence[SpokenStress],
+) -> Callable[[int, int], Sequence[SpokenStress]]:
+    """The stresses strictly between two frames, in the order they came."""
+    order = sorted(range(len(stresses)), key=lambda k: stresses[k].frame)
+    frames = [stresses[k].frame for k in order]
+
+    def between(start: int, end: int) -> Sequence[SpokenStress]:
+        found = order[bisect_right(frames, start) : bisect_left(frames, end)]
+        return [stresses[k] for k in sorted(found)]
+
+    return between
 
 
 def _hold(

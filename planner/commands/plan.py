@@ -61,8 +61,14 @@ def run_plan(
 
         print(ids_text(plan, who=who))
         return
+    from planner.scene.words import bare
     from planner.told.plan_text import print_plan
 
-    print_plan(loaded, plan, who=who, brief=brief)
+    said = [
+        (*frames, bare(word.text))
+        for line, spoken in shot.words.items()
+        for frames, word in zip(spoken, shot.heard[line].words, strict=True)
+    ]
+    print_plan(loaded, plan, who=who, brief=brief, said=said)
     for warning in plan.warnings:
         say(f"note: {warning}")

@@ -28,12 +28,14 @@ class Pages:
     def __init__(self, title: str, *, paper: str = "A4") -> None:
         try:
             import matplotlib.font_manager  # noqa: F401 - which faces there are
+            from reportlab import rl_config
             from reportlab.pdfgen.canvas import Canvas
         except ImportError:
             raise OutputError(
                 "a printed sheet needs reportlab and matplotlib",
                 mend="pip install 'linebeat[picture]', or write .html and print it",
             ) from None
+        rl_config.useA85 = 0  # bytes as they are: letters for them cost more than the drawing
         self._out = io.BytesIO()
         self._paper = PAPER_MM[paper]
         self._high = self._paper[1]
@@ -60,7 +62,7 @@ class Pages:
         if not segments:
             return
         canvas = self._canvas
-        canvas.setStrokeColor(ink)
+        canvas.setStrokeColor(_ink(ink))
         canvas.setLineWidth(width * MM)
         canvas.setDash([d * MM for d in dash] if dash else [])
         top = self._high
@@ -68,12 +70,13 @@ class Pages:
 
     def block(self, x: float, y: float, wide: float, high: float, ink: str) -> None:
         """A filled rectangle, x and y its upper left corner."""
-        self._canvas.setFillColor(ink)
+        self._canvas.setFillColor(_ink(ink))
         self._canvas.rect(x * MM, (self._high - y - high) * MM, wide * MM, high * MM, 0, 1)
 
     def text(
         self, x: float, baseline: float, text: str, size_pt: float, *, style: str = "",
         ink: str = "#000000", anchor: str = "start", backed: bool = False,
+        halo_mm: float = 0.0,
     ) -> float:  # fmt: skip
         """A text on its baseline; returns how wide it is. style : "", "bold" or "italic".
 
@@ -84,12 +87,23 @@ class Pages:
         if backed:
             high = size_pt / MM
             self.block(x, baseline - 0.78 * high, wide, 0.98 * high, "#ffffff")
-        self._canvas.setFillColor(ink)
+        self._canvas.setFillColor(_ink(ink))
+        if halo_mm:
+            self._canvas.setStrokeColor(_ink("#ffffff"))
+            self._canvas.setLineWidth(halo_mm * MM)
+            self._canvas.setDash([])
+            self._string(x, baseline, text, size_pt, style, 1)
+        self._string(x, baseline, text, size_pt, style, 0)
+        return wide
+
+    def _string(
+        self, x: float, baseline: float, text: str, size_pt: float, style: str, mode: int
+    ) -> None:  # fmt: skip
+        """The letters, filled (mode 0) or as outlines (1)."""
         for face, run in _runs(text, style):
             self._canvas.setFont(face, size_pt)
-            self._canvas.drawString(x * MM, (self._high - baseline) * MM, run)
+            self._canvas.drawString(x * MM, (self._high - baseline) * MM, run, mode=mode)
             x += _width(run, face, size_pt) / MM
-        return wide
 
     def drawing(self, drawing: Drawing, x: float, y: float, mm_a_px: float) -> None:
         """A drawing with its upper left corner there."""
@@ -99,9 +113,10 @@ class Pages:
                 style = "bold" if item.weight == "bold" else "italic" if item.italic else ""
                 self.text(x + item.x * mm_a_px, y + item.y * mm_a_px, item.text,
                           item.size * mm_a_px * MM, style=style, ink=item.ink,
-                          anchor=item.anchor)  # fmt: skip
+                          anchor=item.anchor,
+                          halo_mm=4 * mm_a_px if item.halo else 0.0)  # fmt: skip
                 continue
-            canvas.setStrokeColor(item.ink)
+            canvas.setStrokeColor(_ink(item.ink))
             canvas.setLineWidth(item.width * mm_a_px * MM)
             canvas.setDash([d * mm_a_px * MM for d in item.dash] if item.dash else [])
             canvas.setLineCap(1 if item.round else 0)
@@ -112,7 +127,7 @@ class Pages:
                 )
             if item.fill:
                 path.close()
-                canvas.setFillColor(item.fill)
+                canvas.setFillColor(_ink(item.fill))
             canvas.drawPath(path, stroke=1, fill=1 if item.fill else 0)
         canvas.setLineCap(0)
 
@@ -155,6 +170,14 @@ def wrapped(text: str, room_mm: float, size_pt: float, style: str = "") -> tuple
             word = word[fits:]
         lines.append(word)
     return tuple(lines)
+
+
+@lru_cache(maxsize=64)
+def _ink(name: str) -> Any:
+    """A colour, read once."""
+    from reportlab.lib.colors import HexColor
+
+    return HexColor(name)
 
 
 @lru_cache(maxsize=1)

@@ -1,4 +1,4 @@
-"""Drawings as PNG or PDF through matplotlib (an extra): the same lines and texts as the SVG.
+"""Drawings as PNG through matplotlib or as PDF (an extra): the same lines and texts as the SVG.
 
 A PNG has two pixels for each of the drawing's, so that it is sharp in print; a PDF has a page for
 each row of the shot, across A4 or Letter.
@@ -14,10 +14,10 @@ from typing import Any
 
 from audio.errors import OutputError
 from planner.export.drawing import PAPER, Drawing, Label
+from planner.export.pdf_pages import PAPER_MM, Pages
 
 SHARPER = 2  # pixels a pixel of the drawing
 HIGHEST_PX = 60_000  # the raster's own limit is 65,536
-PAPER_MM = {"A4": (297.0, 210.0), "Letter": (279.4, 215.9)}
 MARGIN_MM = 10.0
 POINTS_AN_INCH = 72.0
 FACES = ["Arial", "Helvetica", "Liberation Sans", "Nimbus Sans", "DejaVu Sans"]
@@ -47,28 +47,14 @@ def png_bytes(drawings: Sequence[Drawing]) -> bytes:
 
 
 def pdf_bytes(drawings: Sequence[Drawing], *, paper: str = "A4", title: str = "") -> bytes:
-    """A page a drawing, scaled to fit. Raises OutputError if matplotlib is missing."""
-    with _matplotlib() as plt:
-        from matplotlib.backends.backend_pdf import PdfPages
-
-        out = io.BytesIO()
-        wide, high = (mm / 25.4 for mm in PAPER_MM[paper])
-        margin = MARGIN_MM / 25.4
-        with PdfPages(out, metadata={"Title": title, "CreationDate": None}) as pages:
-            for drawing in drawings:
-                figure = plt.figure(figsize=(wide, high))
-                scale = min(
-                    (wide - 2 * margin) / drawing.width, (high - 2 * margin) / drawing.height
-                )
-                box = (
-                    margin / wide, 1 - (margin + drawing.height * scale) / high,
-                    drawing.width * scale / wide, drawing.height * scale / high,
-                )  # fmt: skip
-                axes = _axes(figure, drawing.width, drawing.height, box)
-                _draw(axes, drawing, 0.0, inches_a_px=scale)
-                pages.savefig(figure)
-                plt.close(figure)
-        return out.getvalue()
+    """A page a drawing, scaled to fit. Raises OutputError without the extra."""
+    pages = Pages(title, paper=paper)
+    high, wide = PAPER_MM[paper]  # turned
+    for drawing in drawings:
+        pages.page(across=True)
+        scale = min((wide - 2 * MARGIN_MM) / drawing.width, (high - 2 * MARGIN_MM) / drawing.height)
+        pages.drawing(drawing, MARGIN_MM, MARGIN_MM, scale)
+    return pages.done()
 
 
 @contextmanager

@@ -1,6 +1,13 @@
-"""A plan as text for a terminal: line by line, in the order of frames, each with its reason."""
+"""A plan as text for a terminal: line by line, each row with its reason.
+
+In full, a line's rows stand under the pose they belong to, who speaks before who listens, what
+must be there before what is nice to have; the word that sounds on a hit stands under its frame.
+In brief, a row a suggestion in the order of frames.
+"""
 
 from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
 
 from rich.console import Console
 from rich.table import Table
@@ -14,6 +21,8 @@ from planner.told.wording import quoted
 SMALLEST_SHOWN = 0.05  # below this a size says nothing to a person
 NICE = 0.65  # certainty; under it a row that the plan does not stand on is marked so
 PATHS_SAID = ("accent", "gesture", "head-move")
+LONGEST_WORD = 12  # characters under a hit
+SaidWord = tuple[int, int, str]  # first and last frame, and the word
 UNSIZED = ("blink", "look", "hold", "settle")  # nobody asks how big these are
 
 
@@ -23,11 +32,13 @@ def print_plan(
     *,
     who: str | None = None,
     brief: bool = False,
+    said: Sequence[SaidWord] = (),
     console: Console | None = None,
 ) -> None:
-    """Print a plan on standard output, in the order of frames.
+    """Print a plan on standard output.
 
-    who : only this character's; brief : a line a suggestion, without the reasons.
+    who : only this character's; brief : a line a suggestion, in the order of frames, without the
+    reasons; said : the words on their frames, to stand under the hits.
     """
     from planner.told.shown_console import console as plain_console
 
@@ -46,7 +57,8 @@ def print_plan(
             out.print(_stress_line(scene.lines[placed.line - 1], placed))
             for told in [] if brief else _opening(plan, placed):
                 out.print(told)
-            out.print(_table(own, brief=brief, alone=len(scene.characters) < 2))
+            alone = len(scene.characters) < 2
+            out.print(_brief(own, alone) if brief else _full(own, placed, said, alone))
     if plan.dropped:
         out.print()
         out.print(f"dropped by you: {', '.join(s.id for s in plan.dropped)}")
@@ -123,27 +135,120 @@ def _by_word(line: Line, placed: LinePlan) -> list[list[Stress]]:
     return groups
 
 
-def _table(suggestions: list[Suggestion], *, brief: bool, alone: bool) -> Table:
+def _table(what_said: str) -> Table:
     table = Table(box=None, pad_edge=False, padding=(0, 2, 0, 0))
     table.add_column("frames", no_wrap=True, header_style="dim")
     table.add_column("hit", no_wrap=True, header_style="dim")
     table.add_column("part", header_style="dim", no_wrap=True)
-    table.add_column("what" if brief else "what, and why here", header_style="dim", ratio=1)
-    told: set[tuple[str, str]] = set()
-    for entry in sorted(suggestions, key=lambda s: (s.frames[0], s.hit or s.frames[0], s.id)):
-        part = part_of(entry) if alone else f"{entry.who}: {part_of(entry)}"
-        words = Text(what(entry), style="bold" if entry.kind in ("accent", "pose") else "")
-        if not entry.must and entry.certainty < NICE:
-            words.append("  (if wanted)", style="dim")
-        if entry.decision:
-            words.append(f"  [{entry.decision}]")
-        if not brief:
-            words.append("\n" + why(entry, told), style="not bold dim")
-            if entry.via and entry.kind in PATHS_SAID:
-                words.append(f"\npath: {entry.via}", style="not bold dim")
-        hit = "" if entry.hit is None else str(entry.hit)
-        table.add_row(f"{entry.frames[0]}-{entry.frames[1]}", hit, part, words)
+    table.add_column(what_said, header_style="dim", ratio=1)
     return table
+
+
+def _brief(suggestions: Iterable[Suggestion], alone: bool) -> Table:
+    """A row a suggestion, in the order of frames."""
+    table = _table("what")
+    for entry in sorted(suggestions, key=_in_time):
+        hit = "" if entry.hit is None else str(entry.hit)
+        words = _what_row(entry)
+        if is_nice(entry):
+            words.append("  (if wanted)", style="dim")
+        table.add_row(_frames(entry), hit, _part(entry, alone), words)
+    return table
+
+
+def _full(
+    suggestions: Sequence[Suggestion], placed: LinePlan, said: Sequence[SaidWord], alone: bool
+) -> Table:
+    """The rows under their poses, each with its reason."""
+    table = _table("what, and why here")
+    told: set[tuple[str, str]] = set()
+    for number, group in enumerate(grouped(suggestions, placed.who)):
+        if number:
+            table.add_row()
+        pose = next((s for s in group if s.kind == "pose"), None)
+        for nice in (False, True):
+            rows = [s for s in group if is_nice(s) == nice]
+            if nice and rows:
+                table.add_row("", "", Text(f"{_under(pose)}if wanted:", style="dim"), "")
+            for entry in rows:
+                indent = "" if entry is pose else _under(pose)
+                words = _what_row(entry)
+                words.append("\n" + why(entry, told), style="not bold dim")
+                if entry.via and entry.kind in PATHS_SAID:
+                    words.append(f"\npath: {entry.via}", style="not bold dim")
+                part = f"{indent}{_part(entry, alone)}"
+                table.add_row(_frames(entry), _hit(entry, said), part, words)
+    return table
+
+
+def grouped(suggestions: Iterable[Suggestion], speaker: str) -> list[list[Suggestion]]:
+    """Suggestions by the pose they belong to, the speaker's first; a pose heads its group.
+
+    What carries a beat belongs to that beat's pose, the rest to the pose last begun.
+    """
+    own: dict[str, list[Suggestion]] = {speaker: []}
+    for entry in sorted(suggestions, key=_in_time):
+        own.setdefault(entry.who, []).append(entry)
+    found: list[list[Suggestion]] = []
+    for entries in own.values():
+        poses = [s for s in entries if s.kind == "pose"]
+        groups: list[list[Suggestion]] = [[], *([pose] for pose in poses)]
+        for entry in entries:
+            if entry.kind != "pose":
+                groups[_place(entry, poses)].append(entry)
+        found += [group for group in groups if group]
+    return found
+
+
+def _place(entry: Suggestion, poses: Sequence[Suggestion]) -> int:
+    """Which pose, counted from 1, a suggestion belongs to; 0 for none."""
+    if entry.beat is not None:
+        of_beat = [
+            k for k, p in enumerate(poses, 1) if (p.beat, p.line) == (entry.beat, entry.line)
+        ]
+        if of_beat:
+            return of_beat[0]
+    return sum(pose.frames[0] <= entry.frames[0] for pose in poses)
+
+
+def is_nice(entry: Suggestion) -> bool:
+    """Whether the plan stands without it."""
+    return not entry.must and entry.certainty < NICE
+
+
+def _in_time(entry: Suggestion) -> tuple[int, int, str]:
+    return entry.frames[0], entry.hit or entry.frames[0], entry.id
+
+
+def _under(pose: Suggestion | None) -> str:
+    return "" if pose is None else "  "
+
+
+def _frames(entry: Suggestion) -> str:
+    return f"{entry.frames[0]}-{entry.frames[1]}"
+
+
+def _part(entry: Suggestion, alone: bool) -> str:
+    return part_of(entry) if alone else f"{entry.who}: {part_of(entry)}"
+
+
+def _hit(entry: Suggestion, said: Sequence[SaidWord]) -> Text:
+    """The frame of the hit, and under it the word that sounds then."""
+    if entry.hit is None:
+        return Text()
+    found = [(first, word) for first, last, word in said if first <= entry.hit <= last]
+    text = Text(str(entry.hit))
+    if found:
+        word = max(found, key=lambda pair: pair[0])[1]
+        text.append(f"\n{word[:LONGEST_WORD]}", style="dim")
+    return text
+
+
+def _what_row(entry: Suggestion) -> Text:
+    words = Text(what(entry), style="bold" if entry.kind in ("accent", "pose") else "")
+    if entry.decision:
+        words.append(f"  [{entry.decision}]")
+    return words
 
 
 def part_of(entry: Suggestion) -> str:

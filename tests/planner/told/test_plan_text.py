@@ -1,7 +1,8 @@
-"""The printed plan: in the order of frames, each reason once, a line a suggestion when brief."""
+"""The printed plan: rows under their poses, in time when brief, each reason once."""
 
 from __future__ import annotations
 
+import json
 import re
 from collections.abc import Callable
 from pathlib import Path
@@ -12,6 +13,7 @@ import pytest
 from planner.plan.suggestion import LinePlan, Stress
 from planner.scene import Line
 from planner.told.plan_text import _stress_line
+from planner.told.shown_console import SafeConsole
 
 
 @pytest.fixture
@@ -31,8 +33,8 @@ def rows(text: str) -> list[list[int]]:
     return blocks
 
 
-def test_rows_stand_in_the_order_of_frames(linebeat: Callable[..., Any], demo: Path) -> None:
-    blocks = rows(linebeat("plan", demo).out)
+def test_brief_rows_stand_in_the_order_of_frames(linebeat: Callable[..., Any], demo: Path) -> None:
+    blocks = rows(linebeat("plan", demo, "--brief").out)
 
     assert len(blocks) == 6
     for block in blocks:
@@ -73,6 +75,43 @@ def test_one_character_alone(linebeat: Callable[..., Any], demo: Path) -> None:
 
     assert "clerk: " not in text
     assert "visitor, line 2" in text
+
+
+def test_rows_stand_under_their_pose_and_the_nice_ones_after_the_others(
+    linebeat: Callable[..., Any], demo: Path
+) -> None:
+    plan = json.loads(linebeat("plan", demo, "--json", "-").out)
+    rows = [row.split() for row in linebeat("plan", demo).out.splitlines()]
+    printed = [tuple(map(int, r[0].split("-"))) for r in rows if r and "-" in r[0][4:5]]
+    assert sorted(printed) == sorted(tuple(s["frames"]) for s in plan["suggestions"])
+
+    poses = [s for s in plan["suggestions"] if s["kind"] == "pose" and s["who"] == "clerk"]
+    text = linebeat("plan", demo).out
+    order = [text.index(f"{p['frames'][0]}-{p['frames'][1]} ") for p in poses[:2]]
+    blink = text.index("1023-1028")  # it marks the second thought, though the first still sounds
+    assert order[0] < order[1] < blink
+    assert text[order[1] : blink].count("if wanted:") == 1
+
+
+def test_the_word_that_sounds_stands_under_the_hit(
+    linebeat: Callable[..., Any], demo: Path
+) -> None:
+    rows = linebeat("plan", demo).out.splitlines()
+    hit = next(n for n, row in enumerate(rows) if row.startswith("1016-1041  1018"))
+    assert rows[hit + 1].split()[0] == "third"
+    before_the_voice = next(n for n, row in enumerate(rows) if row.startswith("1001-1005  1005"))
+    assert rows[before_the_voice + 1].startswith(" " * 30)
+
+
+def test_the_plan_is_readable_at_100_columns(
+    linebeat: Callable[..., Any], demo: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(
+        "planner.told.shown_console.console", lambda: SafeConsole(width=100, markup=False)
+    )
+    rows = linebeat("plan", demo).out.splitlines()
+    assert max(map(len, rows)) <= 100
+    assert not [row for row in rows if "\u2026" in row]  # nothing cut off by the table
 
 
 def test_an_unknown_character_is_named_with_the_known(
