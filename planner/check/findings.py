@@ -11,6 +11,7 @@ spoken through. A choice can overrule any finding, and every text says so by bei
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Sequence
 from itertools import pairwise
 
@@ -188,11 +189,13 @@ def unmotivated(
             groups.append([i])
     reach = scene.rate.frames_of_ms(REACH_MS)
     error = scene.rate.frames_of_ms(READING_ERROR_MS)
+    by_frame = sorted(stress_frames)
     found = []
     for group in groups:
         poses = [odd[i] for i in group]
         first, last = poses[0].frame, poses[-1].frame
-        away = min((abs(first - f) for f in stress_frames), default=None)
+        at = bisect_left(by_frame, first)
+        away = min((abs(first - f) for f in by_frame[max(0, at - 1) : at + 1]), default=None)
         spoken = any(a <= first <= b for a, b in speech)
         parts = tuple(dict.fromkeys(p.part for p in poses))
         far = f"{_frames(away)} from the nearest stress" if away is not None else "no own stress"

@@ -108,9 +108,18 @@ class ShotFacts:
 
     @property
     def given_up(self) -> tuple[str, ...]:
-        """What two orders to one part cost, if the plan has been compiled; in words."""
-        compiled = "performance" in self.__dict__
-        return tuple(g.said for g in self.performance.given_up) if compiled else ()
+        """What compiling the plan changed of it, if it has been compiled; in words.
+
+        A frame that an accent starts earlier is not told; an extreme that moved always is.
+        """
+        if "performance" not in self.__dict__:
+            return ()
+        moved = [
+            s for s in self.performance.spread
+            if s.frames[1] != s.planned[1] or s.planned[0] - s.frames[0] > 1
+        ]  # fmt: skip
+        cut = tuple(g.said for g in self.performance.given_up)
+        return cut + tuple(s.said for s in moved)
 
     @cached_property
     def figures(self) -> tuple[ShotFigure, ...]:

@@ -25,7 +25,9 @@ SHOULDERS_OUT, SHOULDERS_AT, SHOULDERS_RAISE = 0.54, 0.83, 0.19
 UPPER_ARM, FOREARM, PALM, FINGERS = 0.74, 0.7, 0.17, 0.19
 ARM = UPPER_ARM + FOREARM
 PLACE_TURN_DEG = 50.0  # hands are staged across the picture rather than into it
-HAND_TRAILS_S, FINGERS_TRAIL_S = 0.06, 0.13  # by which hand and fingers are dragged
+HAND_TRAILS_S, FINGERS_TRAIL_S = 0.06, 0.16  # by which hand and fingers are dragged
+TRAILS = (0.4, 0.8, 1.3, 2.0)  # of the time it trails: what its place was made of
+DRAGGED = 0.8  # of its length: as far as a hand or fingers lag behind at most
 ARM_TRAILS_S = 0.05  # by which a hanging arm comes after its shoulder
 ELBOW_SLOW_S = 0.06
 CHEST_BEFORE_HIPS_S = 0.075
@@ -33,6 +35,7 @@ CURL_DEG = 75.0
 STRETCHED, STRETCH_ROOM = 0.86, 0.11  # of an arm: from here on it eases into its whole length
 HIP_JOINT, FOOT_OUT, LEG = 0.26, 0.36, 2.3
 UNPLANT_S = 0.25
+UNPLANT_BULGE = 0.12  # of the way: a hand is lifted off, not slid
 SHIFT = 0.34  # heads that the hips go over
 SINK = 0.2
 
@@ -166,8 +169,12 @@ def _arm(
 def _dragged(direction: FloatArray, root: FloatArray, length: float, frames: float) -> FloatArray:
     """A direction whose end would rather be where it was a moment ago: it trails its root."""
     tip = root + length * direction
-    was = sum(_before(tip, -share * frames) for share in (0.4, 0.8, 1.2, 1.6)) / 4
-    found: FloatArray = _unit(_slow(_unit(was - root), frames / 2.5))
+    was = sum(_before(tip, -share * frames) for share in TRAILS) / len(TRAILS)
+    drag = was - tip
+    far = np.maximum(np.linalg.norm(drag, axis=1), 1e-9)[:, None]
+    most = DRAGGED * length  # under its length: it never turns over
+    drag = drag * most * np.tanh(far / most) / far
+    found: FloatArray = _unit(_slow(_unit(tip + drag - root), frames / 2.5))
     return found
 
 
@@ -215,7 +222,10 @@ def _planted(
         after = np.arange(high + 1, min(high + 1 + ease, len(found)))
         u = ((after - high) / (ease + 1))[:, None]
         u = u * u * (3 - 2 * u)
-        found[after] = stays * (1 - u) + found[after] * u
+        way = found[after] - stays
+        across = np.stack([-way[:, 1], way[:, 0], 0.0 * way[:, 2]], axis=1)
+        rises = np.where(across[:, 1:2] < 0, -1.0, 1.0)
+        found[after] = stays + u * way + 4 * UNPLANT_BULGE * u * (1 - u) * rises * across
         found[low : high + 1] = stays
     return found
 

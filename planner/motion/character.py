@@ -22,9 +22,10 @@ from planner.motion.orders import (
     aside_terms,
     chart_marks,
     effect_terms,
+    slowing_marks,
     vector_terms,
 )
-from planner.motion.performance import KeyMoment
+from planner.motion.performance import KeyMoment, Spread
 from planner.motion.table import MotionTable
 from planner.motion.window import State
 from planner.plan.suggestion import Suggestion
@@ -35,6 +36,8 @@ TRAILING = ("head", "chest", "shoulders", "hips")  # parts that a plan has follo
 TRUNK = ("head", "chest", "shoulders", "hips")  # what eases on in a hold
 LOOKS_LATE = 0
 AT_REST = 0.02
+SETTLES_S = 12 / 24  # out and back; a settle that has less room is smaller (common practice)
+IN_A_HURRY = 0.06  # of the move: what is seen as arriving rather than as going back again
 LEADS_BY = 0.8  # of the lag between their own turns, for the head's way through the picture
 FLOWS_S = 0.06  # a heavy part does not stop before it goes past its end
 
@@ -45,13 +48,13 @@ class _Character:
     def __init__(
         self, table: MotionTable, scene: Scene, who: str, facing: int,
         own: Sequence[Suggestion], rate: float, cut: Mapping[str, int | None],
-        state: State | None = None,
+        spread: Mapping[str, Spread], state: State | None = None,
     ) -> None:  # fmt: skip
         self.table, self.facing, self.rate, self.own = table, facing, rate, own
         self.rows = Rows()
         self.attitudes = Attitudes(table, scene, who, facing)
         self.groups = groups_of(table)
-        self.cut = cut
+        self.cut, self.spread = cut, spread
         self.states: dict[str, State] = {}
         self.poses = {_tail(e): e for e in own if e.kind == "pose"}
         self.trails = {
@@ -82,7 +85,8 @@ class _Character:
             until = self.cut.get(entry.id)
             if entry.id in self.cut and until is None:
                 continue
-            self.curves[entry.id] = self.rows.new_curve(*chart_marks(entry, until))
+            marks = chart_marks(entry, until, self.spread.get(entry.id))
+            self.curves[entry.id] = self.rows.new_curve(*marks)
             {
                 "pose": self._pose, "settle": self._settle, "hold": self._hold, "look": self._look,
                 "blink": self._blink,
@@ -126,7 +130,8 @@ class _Character:
 
     def _curve_of(self, entry: Suggestion) -> int:
         if entry.id not in self.curves:
-            self.curves[entry.id] = self.rows.new_curve(*chart_marks(entry))
+            marks = chart_marks(entry, None, self.spread.get(entry.id))
+            self.curves[entry.id] = self.rows.new_curve(*marks)
         return self.curves[entry.id]
 
     def _pose_bulges(self, entry: Suggestion, terms: dict[int, float]) -> None:
@@ -210,6 +215,8 @@ class _Character:
             return
         terms = self.last_change if mover.kind == "pose" else self.moved.get(mover.id, {})
         share = entry.size / max(mover.size, 0.02)
+        if entry.frames[1] - entry.frames[0] < SETTLES_S * self.rate:
+            share = min(share, IN_A_HURRY)
         for channel, amount in terms.items():
             group = self.groups[channel]
             if group in BODY:
@@ -257,7 +264,7 @@ class _Character:
             return
         if curve is None or (usual and self._starts(curve) > end + usual / 1000 * self.rate):
             length = max(2, round(float(usual or 500.0) / 1000 * self.rate))
-            curve, value = self.rows.new_curve(((end, end + length), (0.0, 1.0))), IN_STEP
+            curve, value = self.rows.new_curve(slowing_marks(end, end + length)), IN_STEP
         for channel, amount in self.moved[entry.id].items():
             self.rows.add(curve, channel, -amount * reached, 0, value)
 
@@ -324,10 +331,11 @@ def in_order(own: Sequence[Suggestion]) -> list[Suggestion]:
 
 def character_rows(
     table: MotionTable, scene: Scene, who: str, facing: int, own: Sequence[Suggestion],
-    rate: float, cut: Mapping[str, int | None], state: State | None = None,
+    rate: float, cut: Mapping[str, int | None], spread: Mapping[str, Spread],
+    state: State | None = None,
 ) -> CharacterRows:  # fmt: skip
     """The rows of a character, its suggestions in order. state : where they begin in the middle."""
-    character = _Character(table, scene, who, facing, own, rate, cut, state)
+    character = _Character(table, scene, who, facing, own, rate, cut, spread, state)
     character.make()
     return CharacterRows(character.rows, character.leads, character.states)
 

@@ -22,7 +22,8 @@ from planner.motion.gaze import gaze_track
 from planner.motion.idle import fixations, idle_of
 from planner.motion.mouth import mouth_of
 from planner.motion.orders import Rows, settle_conflicts
-from planner.motion.performance import CharacterMotion, GivenUp, Performance
+from planner.motion.performance import CharacterMotion, GivenUp, Performance, Spread
+from planner.motion.spread import spread_moves
 from planner.motion.table import MotionTable, load_table
 from planner.motion.values import (
     eyes,
@@ -60,6 +61,7 @@ class _Kept:
     entries: list[Suggestion]
     motion: CharacterMotion
     given_up: tuple[GivenUp, ...]
+    spread: tuple[Spread, ...]
     states: Mapping[str, State]
     leads: list[tuple[int, float]]
 
@@ -85,8 +87,9 @@ class Compiler:
         ]
         self._kept = {kept.motion.who: kept for kept in made}
         given_up = tuple(gone for kept in made for gone in kept.given_up)
+        spread = tuple(one for kept in made for one in kept.spread)
         rate = shot.scene.rate.frames_per_s
-        return Performance(first, last, rate, tuple(k.motion for k in made), given_up)
+        return Performance(first, last, rate, tuple(k.motion for k in made), given_up, spread)
 
     def _character(
         self, who: str, entries: list[Suggestion], shot: Shot,
@@ -112,10 +115,12 @@ class Compiler:
         """A character compiled from nothing."""
         cut, given_up = settle_conflicts(entries)
         facing, rate = facing_of(who, shot.scene), float(shot.scene.rate.frames_per_s)
-        rows = character_rows(self.table, shot.scene, who, facing, entries, rate, cut)
+        spread = spread_moves(entries, rate)
+        rows = character_rows(self.table, shot.scene, who, facing, entries, rate, cut, spread)
         smooth = self._values(who, rows.rows, None, shot, frames, frames)
         motion = self._motion(who, entries, rows.leads, smooth, shot, frames)
-        return _Kept(fixed, entries, motion, tuple(given_up), rows.states, rows.leads)
+        told = tuple(spread.values())
+        return _Kept(fixed, entries, motion, tuple(given_up), told, rows.states, rows.leads)
 
     def _changed(
         self, kept: _Kept, entries: list[Suggestion], shot: Shot,
@@ -124,13 +129,14 @@ class Compiler:
         """A character of which a stretch is compiled anew; None where that cannot be."""
         who, rate = kept.motion.who, float(shot.scene.rate.frames_per_s)
         cut, given_up = settle_conflicts(entries)
+        spread = spread_moves(entries, rate)
         for window in windows(kept.entries, entries, frames[1], rate):
             start = kept.states.get(window.opens)
             if start is None:
                 return None
             own = _without_orphans(entries, *window.entries)
             rows = character_rows(
-                self.table, shot.scene, who, kept.motion.side, own, rate, cut, start
+                self.table, shot.scene, who, kept.motion.side, own, rate, cut, spread, start
             )
             closes = rows.states.get(window.closes)
             if window.closes and (
@@ -148,7 +154,8 @@ class Compiler:
             leads = [x for x in kept.leads if x[0] < opened or x[0] > closed]
             leads = sorted([*leads, *(x for x in rows.leads if x[0] <= closed)])
             motion = self._motion(who, entries, leads, smooth, shot, frames)
-            return _Kept(kept.fixed, entries, motion, tuple(given_up), states, leads)
+            told = tuple(spread.values())
+            return _Kept(kept.fixed, entries, motion, tuple(given_up), told, states, leads)
         return None
 
     def _values(

@@ -16,7 +16,7 @@ import numpy as np
 from audio.reading import FloatArray
 from planner.motion.body import SHIFT, SINK
 from planner.motion.curves import Marks
-from planner.motion.performance import GivenUp
+from planner.motion.performance import GivenUp, Spread
 from planner.motion.table import Effect, MotionTable
 from planner.motion.ways import side_of, ways_of
 from planner.plan.suggestion import Suggestion
@@ -73,7 +73,9 @@ class Rows:
             self.value.append(value)
 
 
-def chart_marks(entry: Suggestion, until: int | None = None) -> tuple[Marks, Marks]:
+def chart_marks(
+    entry: Suggestion, until: int | None = None, spread: Spread | None = None
+) -> tuple[Marks, Marks]:
     """A suggestion's chart as marks and keys, cut before `until`; made up if it has none."""
     chart = entry.timing_chart
     if chart:
@@ -85,6 +87,8 @@ def chart_marks(entry: Suggestion, until: int | None = None) -> tuple[Marks, Mar
         marks = [(first, 0.0), (hit, 1.0)] if hit > first else [(first, 1.0)]
         marks += [(last, 0.0)] if last > hit else []
         keys = marks
+    if spread is not None:
+        marks, keys = _spread(marks, spread), _spread(keys, spread)
     if until is not None:
         marks = [m for m in marks if m[0] <= until] or marks[:1]
         keys = [m for m in keys if m[0] <= until]
@@ -97,6 +101,19 @@ def chart_marks(entry: Suggestion, until: int | None = None) -> tuple[Marks, Mar
         marks = [(f, 1.0 - abs(2.0 * at - 1.0)) for f, at in marks]
         keys = [(f, 1.0 - abs(2.0 * at - 1.0)) for f, at in keys]
     return tuple(zip(*marks, strict=True)), tuple(zip(*keys, strict=True))  # type: ignore[return-value]
+
+
+def _spread(marks: Sequence[tuple[int, float]], spread: Spread) -> list[tuple[int, float]]:
+    """The rise from one level to the other on the frames it got; the rest as it was."""
+    high = next(at for frame, at in marks if frame == spread.planned[1])
+    first, last = spread.frames
+    return [(first, marks[0][1]), (last, high), *(m for m in marks if m[0] > last)]
+
+
+def slowing_marks(first: int, last: int) -> Marks:
+    """A way back that nobody asked for: ever slower, so that it ends in a hold unseen."""
+    frames, shares = zip(*_slowing([(first, 0.0), (last, 1.0)], 3), strict=True)
+    return frames, shares
 
 
 def _slowing(marks: Sequence[tuple[int, float]], power: int) -> list[tuple[int, float]]:

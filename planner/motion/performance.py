@@ -36,6 +36,26 @@ class GivenUp:
 
 
 @dataclass(frozen=True, slots=True)
+class Spread:
+    """A move whose rise took too few frames: those the plan says, and those it got."""
+
+    id: str
+    who: str
+    part: str
+    planned: tuple[int, int]
+    frames: tuple[int, int]
+
+    @property
+    def said(self) -> str:
+        """In words."""
+        (low, high), (first, last) = self.planned, self.frames
+        return (
+            f"{self.who}, {self.part}: {self.id} is played on {first}-{last}, since {low}-{high} "
+            f"({high - low} {'frame' if high - low == 1 else 'frames'}) is too short for it"
+        )
+
+
+@dataclass(frozen=True, slots=True)
 class KeyMoment:
     """A frame that an animator would draw first: an attitude reached, a main accent's extreme."""
 
@@ -118,6 +138,7 @@ class Performance:
     frames_per_s: Fraction
     characters: tuple[CharacterMotion, ...]
     given_up: tuple[GivenUp, ...] = ()
+    spread: tuple[Spread, ...] = ()
 
     def of(self, who: str) -> CharacterMotion:
         """A character's motion. Raises KeyError if there is none of that name."""

@@ -35,6 +35,7 @@ TRAIL_USUAL = 0.05  # of the hand's turn is still to come when the hand has arri
 TRAIL_SURE = 0.016
 TURN_SEEN_DEG = 12.0  # a hand that hardly turns has nothing that could trail
 VISIBLE_USUAL = 0.5  # of the greatest length seen
+VISIBLE_STAYS = 9.0  # frames at 24; a hand that crosses the body passes end on for fewer
 VISIBLE_SURE = 0.33
 VISIBLE_SHORTEST = 6.0  # frames at 24
 BEND_READS = 0.1  # of the visible limb: the elbow's distance from the line shoulder - wrist
@@ -231,7 +232,8 @@ def _foreshortened(
             frozen_map({"visible": float(least[at]), "upper_arm": float(upper[at]),
                         "forearm": float(fore[at]), "bend": bend, "error": error}),
             frozen_map({"visible": (VISIBLE_USUAL, OPEN), "bend": (BEND_READS, OPEN)}),
-            figure.flat and float(least[at]) + error < VISIBLE_SURE and bend < BEND_READS,
+            figure.flat and float(least[at]) + error < VISIBLE_SURE and bend < BEND_READS
+            and last - first + 1 >= VISIBLE_STAYS * figure.per_trade_frame,
             f"the {side} is foreshortened {on_frames(frames)}: the {bone} shows {least[at]:.0%} of "
             f"its length (usual: {VISIBLE_USUAL:.0%} or more) and its bend {reads} ({bend:.0%} of "
             "the limb off the straight line); pointing at the viewer may be meant",

@@ -18,6 +18,8 @@ from planner.paths.arcs import STRAIGHT_PARTS, sure_of
 from planner.paths.figure import Figure, Track
 from planner.paths.findings import OPEN, Finding, frozen_map, on_frames
 
+# An elbow is where shoulder and hand put it: it has no settle of its own to be certain of.
+BETWEEN = "elbow"
 SETTLE_USUAL = 6.0  # frames at 24, common practice
 SETTLE_SURE = 5.4  # frames at 24
 BRAKE_USUAL = 0.24  # of the move's length: minimum jerk
@@ -95,7 +97,8 @@ def _after_overshoot(figure: Figure, track: Track, move: int) -> Iterator[Findin
     coarse = FRAME_ERROR + 2.0 * max(held - 1.0, 0.0)  # a drawing on either end
     over = float(moves.overshoot[move])
     sure = (
-        OVERSHOOT_SURE[0] <= over <= OVERSHOOT_SURE[1]
+        track.point.role != BETWEEN
+        and OVERSHOOT_SURE[0] <= over <= OVERSHOOT_SURE[1]
         and settle + coarse < SETTLE_SURE * figure.per_trade_frame
         and sure_of(
             figure, track, float(moves.size[move]), float(moves.last[move] - moves.first[move])
