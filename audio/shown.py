@@ -2,7 +2,8 @@
 
 Names, notes and words come from files of others. A terminal takes some characters for commands
 (ECMA-48: escape, the control characters C0 and C1), others turn the reading direction of what
-follows or break the line (Unicode UAX 9 and 14), and halves of characters cannot be written at all.
+follows or break the line (Unicode UAX 9 and 14), and halves of characters cannot be
+written at all; a private character (U+E000 to U+F8FF) means nothing, and looks like nothing.
 They are made visible as Python and YAML write them: \\x1b, \\u202e; in JSON as \\u escapes, which
 mean the same data. Letters of every script, joiners and the marks that only help bidirectional
 text (U+200E, U+200F, U+061C) stay.
@@ -13,7 +14,7 @@ from __future__ import annotations
 import re
 
 _STEERING = re.compile(
-    "[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\u2028\u2029\u202a-\u202e\u2066-\u2069\ud800-\udfff]"
+    "[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\u2028\u2029\u202a-\u202e\u2066-\u2069\ud800-\udfff\ue000-\uf8ff]"
     "|\r(?!\n)"
 )
 _BREAKS = re.compile("[\t\n\x0b\x0c\r\x85\u2028\u2029]+")

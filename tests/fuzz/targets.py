@@ -12,6 +12,7 @@ from dataclasses import replace
 from pathlib import Path
 
 from audio.errors import LinebeatError
+from audio.shown import shown_line
 
 FOLDER = Path(tempfile.mkdtemp(prefix="linebeat-fuzz-"))
 SCENE_HEAD = "linebeat: 1\nrate: 24\ncharacters: [clerk]\n"
@@ -93,7 +94,7 @@ def fed(name: str, data: bytes) -> LinebeatError | None:
         TARGETS[name](data)
     except LinebeatError as error:
         line = error.line()
-        assert "\n" not in line and line.isprintable(), line
+        assert line == shown_line(line), line
         assert len(line) < 3000, line
         return error
     return None
