@@ -53,7 +53,8 @@ def check_poses(
     reasons = all_reasons(shot, plan)
     order = sorted(given, key=lambda p: (p.frame, p.who, p.part))
     eased = ease_light(_judge(scene, order, stresses, played), scene, reasons)
-    judged = as_meant(with_reasons(eased, scene, reasons), placed_meant(shot))
+    meant = placed_meant(shot)
+    judged = as_meant(with_reasons(eased, scene, reasons), meant)
     served = {_key(p.stress) for p in judged if p.stress}
     return CheckResult(
         poses=judged,
@@ -61,7 +62,7 @@ def check_poses(
         findings=tuple(
             f
             for f in find_problems(shot, judged, stresses, played, who=who)
-            if not reason_for(f, placed_meant(shot))
+            if not reason_for(f, meant)
         ),
         summary=_summary(judged, stresses),
     )

@@ -21,7 +21,8 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from audio.errors import UsageError
-from planner.check.result import FINDING_KINDS, CheckResult
+from planner.check.findings import finding_rules
+from planner.check.result import CheckResult
 from planner.told.wording import nearest
 
 EXAMPLE = '"95% of main accents", "no late poses", "at most 2 findings"'
@@ -60,7 +61,7 @@ _UNWANTED: dict[str, Count] = {
     "missed accents": lambda r: (sum(s.main for s in r.missed), r.summary.main_accents),
     "findings": _findings(None),
     "certain findings": _findings(None, certain=True),
-    **{kind: _findings(kind) for kind in FINDING_KINDS},
+    **{rule.kind: _findings(rule.kind) for rule in finding_rules()},
 }
 THINGS = (*_WANTED, *_UNWANTED)
 

@@ -14,9 +14,6 @@ from planner.scene import KeyPose
 from planner.shot.stresses import SpokenStress
 
 VerdictWord = Literal["lands", "early", "late", "free"]
-FINDING_KINDS = (
-    "all-on-one-frame", "rushed-settle", "empty-hold", "early-reaction", "unmotivated-pose",
-)  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)

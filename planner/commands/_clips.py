@@ -6,10 +6,14 @@ import os
 from collections.abc import Sequence
 from itertools import zip_longest
 from pathlib import Path
+from typing import TYPE_CHECKING, NamedTuple
 
 from audio.errors import OutputError, UsageError
 from planner.commands._shared import say, working
 from planner.frames import FrameRate
+
+if TYPE_CHECKING:
+    from audio.reading import VoiceReading
 
 
 def target_of(out: str, force: bool) -> Path:
@@ -46,33 +50,45 @@ def sound_name(clip: str, folder: Path, *, copy: bool) -> str:
     )
 
 
+class MeasuredClip(NamedTuple):
+    """A clip's length, and what was heard in it where its words are known."""
+
+    duration_s: float
+    reading: VoiceReading | None
+
+
 def lengths_of(clips: tuple[str, ...], texts: Sequence[str | None] = ()) -> list[float]:
-    """The length of each clip, in seconds; what is odd about it, or about its text, is told.
+    """The length of each clip, in seconds. Same errors and notes as `measured_clips`."""
+    return [measured.duration_s for measured in measured_clips(clips, texts)]
+
+
+def measured_clips(clips: tuple[str, ...], texts: Sequence[str | None] = ()) -> list[MeasuredClip]:
+    """Each clip measured; what is odd about it, or about its text, is told.
 
     texts : what is said in each; a clip that has one is heard, and found again by the next command.
     Raises ClipError for what is no sound.
     """
-    lengths_s = []
+    found = []
     with working("measuring the clips") as tell:
         for clip, text in zip_longest(clips, texts):
             tell(f"{'listening to' if text else 'measuring'} {Path(clip).name}")
-            length_s, warnings = _measured(clip, text)
+            measured, warnings = _measured(clip, text)
             for warning in warnings:
                 say(f"note: {clip}: {warning}")
-            lengths_s.append(length_s)
-    return lengths_s
+            found.append(measured)
+    return found
 
 
-def _measured(clip: str, text: str | None) -> tuple[float, tuple[str, ...]]:
+def _measured(clip: str, text: str | None) -> tuple[MeasuredClip, tuple[str, ...]]:
     if text is None:
         from audio.clip import load_clip
 
         loaded = load_clip(clip)
-        return loaded.duration_s, loaded.warnings
+        return MeasuredClip(loaded.duration_s, None), loaded.warnings
     from audio.read_voice import read_file
 
     reading = read_file(clip, text=text)
-    return reading.clip.duration_s, reading.warnings
+    return MeasuredClip(reading.clip.duration_s, reading), reading.warnings
 
 
 def bring_clips(clips: tuple[str, ...], sounds: list[str], folder: Path) -> None:

@@ -11,7 +11,7 @@ import shlex
 import click
 
 from audio.errors import UsageError
-from planner.commands._clips import bring_clips, lengths_of, read_rate, sound_name, target_of
+from planner.commands._clips import bring_clips, measured_clips, read_rate, sound_name, target_of
 from planner.commands._shared import say
 from planner.commands.read import read_text
 from planner.scene.start import StartClip
@@ -46,9 +46,10 @@ def command(
     copy: bool,
     force: bool,
 ) -> int:
-    """Writes a scene from CLIPS: lines one after the other, a neutral beat each, ready to tag.
+    """Writes a scene from CLIPS: lines one after the other, neutral beats, ready to tag.
 
-    Or from a tagged script, with or without clips; or puts one into a scene that is there.
+    Lines with words are split at sentences and pauses. Or from a tagged script, with or without
+    clips; or puts one into a scene that is there.
     """
     from planner.commands._bring_in import bring_into, start_from_script
 
@@ -79,6 +80,7 @@ def _from_clips(
     from planner.files.safe_write import safe_write
     from planner.intents import load_intents
     from planner.scene.start import scene_from_clips, start_text
+    from planner.scene.start_parts import parts_of
     from planner.scene.text.parse import parse_scene
 
     target = target_of(out, force)
@@ -86,10 +88,13 @@ def _from_clips(
     names = _names(who)
     texts = _texts(clips, says, say_file)
     sounds = [sound_name(clip, target.parent, copy=copy) for clip in clips]
-    lengths_s = lengths_of(clips, texts)
-    start_clips = [StartClip(*each) for each in zip(sounds, lengths_s, texts, strict=True)]
+    measured = measured_clips(clips, texts)
+    parts = [parts_of(m.reading, text) if m.reading and text else ()
+             for m, text in zip(measured, texts, strict=True)]  # fmt: skip
+    lengths_s = [m.duration_s for m in measured]
+    start_clips = [StartClip(*each) for each in zip(sounds, lengths_s, texts, parts, strict=True)]
     scene = scene_from_clips(start_clips, who=names, rate=frame_rate, title=title, file=str(target))
-    text = start_text(scene, intents=sorted(load_intents()))
+    text = start_text(scene, intents=sorted(load_intents()), heard=dict(enumerate(parts, start=1)))
     bring_clips(clips, sounds, target.parent)
     parse_scene(text, file=str(target))  # what would not read back is not written
     safe_write(target, text, keep_last=True)

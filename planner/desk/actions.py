@@ -102,7 +102,9 @@ def drop(desk: Desk) -> Desk:
 
 def let_go(desk: Desk) -> Desk:
     """Choose nothing; leave a comparison."""
-    return replace(desk, choice=None, said="", other=None)
+    if desk.other is not None:
+        return replace(desk, other=None, said=f"{desk.other.name}, as it is")
+    return replace(desk, choice=None, said="")
 
 
 def to_way(desk: Desk, way: Way) -> Desk:
@@ -167,8 +169,8 @@ ACTIONS: tuple[Action, ...] = (
            lambda d: beats.change_strength(d, -1), panels=_TAGGED, rank=21, touches=True),
     Action("toward", ("f",), "toward", "toward whom the beat is played: the next one, or nobody",
            PICK, beats.face, panels=_TAGGED, touches=True),
-    Action("write", ("r",), "write", "write a beat's remark, a pose's name, a note anew", PICK,
-           rank=24, touches=True),
+    Action("write", ("r",), "write", "a beat's remark, a pose's name, a note, why it is meant",
+           PICK, rank=24, touches=True),
     Action("edge", ("e",), "other edge", "the beat's, or the word's, other edge moves from now on",
            PICK, beats.other_edge, panels=("beats", "words"), rank=25),
     Action("cue", ("C",), "cue", "a listener reacts to this word, and how", PICK, panels=_WORDS,
@@ -206,7 +208,7 @@ ACTIONS: tuple[Action, ...] = (
            SHAPE, drop, rank=29, touches=True),
     Action("dropped", ("v",), "show dropped", "show what was dropped, struck through", SHAPE,
            cursor.toggle_dropped, panels=("plan",), rank=40),
-    Action("compare", ("equals_sign",), "compare", "another intent beside this one; again: flip",
+    Action("compare", ("equals_sign",), "compare", "another play or intent beside; again: flip",
            SHAPE, panels=_TAGGED, rank=35),
     Action("take", ("T",), "take", "take the version that is compared", SHAPE, compare.take,
            rank=None),

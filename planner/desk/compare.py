@@ -1,4 +1,4 @@
-"""Two versions of a phrase side by side: another intent, or the scene before the last change. Pure.
+"""Two versions of a phrase side by side: another intent or play, or as it was before. Pure.
 
 The plan of the other version is made by whoever holds the planner. Both stand in the plan's rows;
 one key flips which of them is on top, another takes that one.
@@ -9,30 +9,39 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import Any
 
-from planner.desk.edits.beats import beat_of, tag
+from planner.desk.edits.beats import beat_of, tag, with_play
 from planner.desk.plan_index import index_plan
 from planner.desk.state import Desk, Other, edit, say
 from planner.plan.suggestion import Plan
-from planner.scene import Scene
+from planner.scene import Beat, Scene
 
 BEFORE = "as before the last change"
+PLAY = "play: "  # and the name of a play: that one; alone: none of them
 
 
 def other_scene(desk: Desk, intent: str) -> Scene | None:
-    """The scene with another intent on what is chosen, or as it was; None if there is none."""
+    """The scene with another intent or play of what is chosen, or as it was; None if the same."""
     if intent == BEFORE:
         return None if desk.past is None else desk.past.scene
-    scene = tag(desk, intent).scene
+    if intent.startswith(PLAY):
+        scene = with_play(desk, intent.removeprefix(PLAY)).scene
+    else:
+        scene = tag(desk, intent).scene
     return None if scene is desk.scene else scene
 
 
 def beside(desk: Desk, scene: Scene, plan: Plan, name: str) -> Desk:
     """The desk with another version beside its own."""
     beat = beat_of(desk)
-    own = desk.scene.beats[beat].intent if beat is not None else "as it is"
+    own = "as it is" if beat is None else called(desk.scene.beats[beat])
     other = Other(scene, plan, index_plan(plan), name, own)
     said = f"{own}, and {name} below it: = flips, T takes what is on top, esc leaves"
     return replace(desk, other=other, said=said)
+
+
+def called(beat: Beat) -> str:
+    """What a version of a beat is called: its intent, and the play where one is taken."""
+    return f"{beat.intent}, {beat.play}" if beat.play else beat.intent
 
 
 def flip(desk: Desk) -> Desk:

@@ -7,8 +7,11 @@ from dataclasses import dataclass
 
 from planner.desk.actions import GROUPS, Action, key_name
 from planner.desk.choice import phrase_at
+from planner.desk.compare import PLAY
+from planner.desk.edits.beats import beat_of
 from planner.desk.state import Desk
 from planner.intents import scene_intents
+from planner.plan.plays import PLAYS, plays_of
 from planner.scene import Scene
 
 
@@ -59,6 +62,20 @@ def intent_entries(scene: Scene, favourites: Sequence[str] = ()) -> list[Entry]:
         )
         for i in ordered
     ]  # fmt: skip
+
+
+def play_entries(desk: Desk) -> list[Entry]:
+    """Other ways to play the beat that is meant, and the intent's own where one is taken."""
+    index = beat_of(desk)
+    if index is None:
+        return []
+    beat = desk.scene.beats[index]
+    intent = scene_intents(desk.scene)[beat.intent]
+    names = [name for name in plays_of(intent) if name != beat.play]
+    found = [Entry(PLAY + name, PLAY + name, PLAYS[name][0]) for name in names]
+    if beat.play:
+        found.append(Entry(PLAY, f"{PLAY}none", f"as {beat.intent} is played by itself"))
+    return found
 
 
 def cue_entries(scene: Scene, listeners: Sequence[str]) -> list[Entry]:

@@ -10,7 +10,16 @@ from typing import TYPE_CHECKING, Any
 from audio.errors import LinebeatError
 from planner.desk import compare, cursor, find
 from planner.desk.actions import ACTIONS
-from planner.desk.choices import BeatAt, Frames, NoteAt, Phrases, PoseAt, SuggestionOf, Words
+from planner.desk.choices import (
+    BeatAt,
+    Frames,
+    NoteAt,
+    Phrases,
+    PoseAt,
+    ProblemAt,
+    SuggestionOf,
+    Words,
+)
 from planner.desk.dialogs.ask import Ask
 from planner.desk.dialogs.page import Page
 from planner.desk.dialogs.pick import Pick
@@ -21,6 +30,7 @@ from planner.desk.entries import (
     cue_entries,
     intent_entries,
     pass_entries,
+    play_entries,
 )
 from planner.desk.frame_text import frame_of_text
 from planner.desk.state import say
@@ -126,7 +136,7 @@ class Questions:
         self._app.apply(beats.next_untagged(tagged) if go_on else tagged)
 
     def write(self) -> None:
-        """Ask for the words of what is chosen: a beat's remark, a pose's name, a note."""
+        """Ask for the words of what is chosen: a remark, a name, a note, why a problem is meant."""
         desk = self._app.desk
         match desk.choice:
             case PoseAt(index):
@@ -135,13 +145,18 @@ class Questions:
             case NoteAt(index):
                 ask = Ask("Write the note anew", value=desk.scene.notes[index].text)
                 self._ask(ask, lambda t: self._app.apply(notes.reword(self._app.desk, t)))
+            case ProblemAt(index) if desk.verdicts.problems[index].kind == "missed":
+                self._say(notes.NOT_ACCEPTED)
+            case ProblemAt():
+                ask = Ask("Why is this meant?", hint="it is then no longer a problem")
+                self._ask(ask, lambda t: self._app.apply(notes.accept(self._app.desk, t)))
             case BeatAt() | Words() | SuggestionOf() if (b := beats.beat_of(desk)) is not None:
                 ask = Ask("Write a remark on this beat", value=desk.scene.beats[b].note)
                 self._ask(ask, lambda t: self._app.apply(beats.remark(self._app.desk, t)))
             case Words() | Phrases():
                 self._say("tag these words first: a remark is kept with their beat")
             case _:
-                self._say("choose a beat, a pose or a note first")
+                self._say("choose a beat, a pose, a note or a problem first")
 
     def cue(self) -> None:
         """Ask how a listener takes the chosen word."""
@@ -165,7 +180,7 @@ class Questions:
         if desk.other is not None:
             self._app.apply(compare.flip(desk))
             return
-        entries = intent_entries(desk.scene, desk.favourites)
+        entries = [*play_entries(desk), *intent_entries(desk.scene, desk.favourites)]
         if desk.past is not None:
             entries.insert(0, Entry(compare.BEFORE, "before", f"{compare.BEFORE}: {desk.past.did}"))
         if beats.beat_of(desk) is None and not isinstance(desk.choice, Words | Phrases):
@@ -181,7 +196,7 @@ class Questions:
         if scene is None:
             self._say("that is what it is already")
             return
-        told = "before" if name == compare.BEFORE else name
+        told = "before" if name == compare.BEFORE else name.removeprefix(compare.PLAY)
         self._app.background.plan_beside(scene, told)
 
     # the ear

@@ -51,13 +51,17 @@ class PoseVerdict:
 
 @dataclass(frozen=True, slots=True)
 class Problem:
-    """Something for the lead to look at. `certain`: counts against the shot."""
+    """Something for the lead to look at. `certain`: counts against the shot.
+
+    `parts`: the parts it is about; without one, the whole body.
+    """
 
     frames: tuple[int, int]
     who: str
     kind: str
     text: str
     certain: bool
+    parts: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,7 +118,9 @@ def _off(poses: Sequence[Judged]) -> list[Problem]:
         if judged.verdict in ("early", "late"):
             pose = judged.pose
             text = f"{pose.part}, {pose.name or 'pose'}: {verdict_text(judged)}"
-            found.append(Problem((pose.frame,) * 2, pose.who, judged.verdict, text, True))
+            found.append(
+                Problem((pose.frame,) * 2, pose.who, judged.verdict, text, True, (pose.part,))
+            )
     return found
 
 
@@ -131,7 +137,10 @@ def _missed(missed: list[Mapping[str, Any]]) -> list[Problem]:
 
 def _finding(entry: Mapping[str, Any]) -> Problem:
     first, last = entry["frames"]
-    return Problem((first, last), entry["who"], entry["kind"], entry["text"], entry["certain"])
+    return Problem(
+        (first, last), entry["who"], entry["kind"], entry["text"], entry["certain"],
+        tuple(entry["parts"]),
+    )  # fmt: skip
 
 
 def _summary(summary: Mapping[str, int]) -> str:

@@ -22,7 +22,7 @@ from planner.plan.carried import make_room, take_along
 from planner.plan.context import LineContext
 from planner.plan.drafts import LAYERS
 from planner.plan.on_frames import Grid
-from planner.plan.shifted import locked, moved, on_its_step, step_of, with_length
+from planner.plan.shifted import IN_FRAMES, locked, moved, on_its_step, step_of, with_length
 from planner.plan.suggestion import Plan, Suggestion
 from planner.plan.time_words import counted
 from planner.plan.wanted import MADE_AGAIN, added, at_its_word, made_again
@@ -167,7 +167,13 @@ def decide(
         origin = _origin(plan, known)
         by = (known.hit if known.hit is not None else known.frames[0]) - origin
         frames = known.frames[1] - known.frames[0] + 1
-    holds = {"size": round(known.size, 3), "direction": known.direction, "path": known.path}
+    holds: dict[str, object] = {
+        "size": round(known.size, 3),
+        "direction": known.direction,
+        "path": known.path,
+    }
+    if do == "lock" and known.hit is not None:
+        holds[IN_FRAMES] = known.hit - known.frames[0]
     extra = MappingProxyType(holds if do in MADE_AGAIN else {})
     return Decision(of, do, known.text or None, by, frames, step, extra)
 

@@ -36,7 +36,7 @@ class HeardStress:
 
 
 @dataclass(frozen=True, slots=True)
-class Heard:
+class HeardLine:
     """A line of someone else, as it sounds to a listener; a main stress a phrase at most."""
 
     line: int
@@ -67,7 +67,7 @@ class Listening:
     start_s: float
     end_s: float
     step: int
-    heard: tuple[Heard, ...]
+    heard: tuple[HeardLine, ...]
     reactions: tuple[Reaction, ...]
     beats: tuple[ListeningBeat, ...]
     before: Before | None
@@ -90,7 +90,7 @@ class Listening:
         return self.before.pose_id if self.before else None
 
     def draft(
-        self, kind: Kind, part: str, anchor: str, *, of: Heard | None, text: str,
+        self, kind: Kind, part: str, anchor: str, *, of: HeardLine | None, text: str,
         at_s: tuple[float, float | None, float], size: float, direction: str, path: str,
         because: Why, **more: Unpack[DraftMore],
     ) -> Draft:  # fmt: skip
@@ -113,7 +113,7 @@ def listening_inputs(
     neutral: Intent,
     planted: tuple[tuple[str, float, float], ...],
     *,
-    hear: Callable[[LineTime], Heard],
+    hear: Callable[[LineTime], HeardLine],
     origin_s: float,
     facing: str | None,
     opens_shot: bool,
@@ -140,10 +140,10 @@ def listening_inputs(
     )  # fmt: skip
 
 
-def heard_line(time: LineTime) -> Heard:
+def heard_line(time: LineTime) -> HeardLine:
     """A line as a listener hears it."""
     ends = tuple(time.start_s + p.end_s for p in time.reading.phrases) or (time.speech_end_s,)
-    return Heard(time.line.number, time.line.id, time.line.who, time.speech_start_s,
+    return HeardLine(time.line.number, time.line.id, time.line.who, time.speech_start_s,
                  time.speech_end_s, ends, heard_stresses(time))  # fmt: skip
 
 

@@ -35,7 +35,7 @@ from planner.plan.decisions import decided
 from planner.plan.drafts import Draft
 from planner.plan.gaze import gaze_of, without_idle
 from planner.plan.ideas import idea_of, key_poses_of, plays_in
-from planner.plan.listening import Heard, Listening, heard_line, listening_inputs
+from planner.plan.listening import HeardLine, Listening, heard_line, listening_inputs
 from planner.plan.on_frames import Grid, suggestions_of
 from planner.plan.sides import Sides
 from planner.plan.spans import beats_by_line, listening_beats, played, spans_of
@@ -291,9 +291,9 @@ class _Work:
         )
         return made
 
-    def _hear(self, time: LineTime) -> Heard:
+    def _hear(self, time: LineTime) -> HeardLine:
         """A line as listeners hear it; each of them hears the same."""
-        made: Heard = self._keep(
+        made: HeardLine = self._keep(
             ("hear", time.line.number, time.start_s, id(time.reading)), lambda: heard_line(time)
         )
         return made

@@ -15,6 +15,8 @@ from planner.plan.on_frames import Grid
 from planner.plan.suggestion import ChartMark, Suggestion
 from planner.scene import Decision
 
+IN_FRAMES = "in_frames"  # of a lock: the frames from the first one to the hit
+
 
 def step_of(s: Suggestion, contexts: Mapping[int, LineContext], grid: Grid) -> int:
     context = contexts.get(s.line or -1)
@@ -54,12 +56,31 @@ def with_length(s: Suggestion, frames: int, grid: Grid, step: int) -> Suggestion
 def locked(
     s: Suggestion, decision: Decision, contexts: Mapping[int, LineContext], grid: Grid, step: int
 ) -> Suggestion:
-    """The suggestion where it was locked: as far from its line's start, as long."""
+    """The suggestion where it was locked: as far into its line, as long, its hit as far in."""
     context = contexts.get(s.line or -1)
     origin = grid.clock.frame_at(context.inputs.at_s) if context else grid.low
     now = s.hit if s.hit is not None else s.frames[0]
     there = moved(s, origin + (decision.by or 0) - now, grid, step)
-    return with_length(there, decision.frames, grid, step) if decision.frames else there
+    if not decision.frames:
+        return there
+    ahead = decision.extra.get(IN_FRAMES)
+    if there.hit is None or not isinstance(ahead, int) or not 0 <= ahead < decision.frames:
+        return with_length(there, decision.frames, grid, step)
+    return _from_to(there, ahead, decision.frames - 1 - ahead, grid, step)
+
+
+def _from_to(s: Suggestion, ahead: int, behind: int, grid: Grid, step: int) -> Suggestion:
+    """The suggestion so many frames ahead of its hit and behind it; each side is scaled."""
+    hit = s.hit if s.hit is not None else s.frames[0]
+    sides = (max(hit - s.frames[0], 1), max(s.frames[1] - hit, 1))
+
+    def scale(frame: int) -> int:
+        new, old = (ahead, sides[0]) if frame < hit else (behind, sides[1])
+        return grid.inside(hit + round((frame - hit) * new / old), step)
+
+    fitted = mapped(s, scale)
+    first, last = grid.inside(hit - ahead, step), grid.inside(hit + behind, step)
+    return replace(fitted, frames=(first, last))
 
 
 def mapped(s: Suggestion, to: Any) -> Suggestion:

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from planner.plan.conflicts import Board
-from planner.plan.listening import Heard, HeardStress, Listening
+from planner.plan.listening import HeardLine, HeardStress, Listening
 from planner.plan.time_words import ago
 from planner.rules._vary import between, share_of
 
@@ -31,7 +31,7 @@ class Life:
     at_s: float
     part: Literal["brows", "eyes"]
     direction: str
-    heard: Heard
+    heard: HeardLine
     stress: HeardStress
 
     @property
@@ -69,13 +69,13 @@ def _holds(listening: Listening, board: Board) -> list[tuple[float, float]]:
     return found
 
 
-def _at_s(stress: HeardStress, heard: Heard) -> float:
+def _at_s(stress: HeardStress, heard: HeardLine) -> float:
     late_s = between(*AFTER_STRESS_S, heard.line_id, stress.anchor, stress.word)
     return max(stress.beat_s + late_s, stress.known_s)
 
 
 def _sign(
-    listening: Listening, stress: HeardStress, heard: Heard
+    listening: Listening, stress: HeardStress, heard: HeardLine
 ) -> tuple[Literal["brows", "eyes"], str]:
     """A tone that rises is met with the brows; else the attitude says, else the eyes take it in."""
     brow = listening.attitude.brow if listening.attitude else "none"

@@ -14,7 +14,7 @@ from dataclasses import replace
 from planner.plan.conflicts import Board
 from planner.plan.context import LineContext, Span
 from planner.plan.drafts import Draft
-from planner.plan.listening import Heard, Listening
+from planner.plan.listening import HeardLine, Listening
 from planner.plan.suggestion import Why
 from planner.plan.time_words import against
 from planner.rules import rule
@@ -229,7 +229,7 @@ def _at_rest(board: Board, closed_s: float) -> bool:
 
 
 def _of_listener(
-    listening: Listening, heard: Heard, phrase: int, closed_s: float, after_s: float
+    listening: Listening, heard: HeardLine, phrase: int, closed_s: float, after_s: float
 ) -> Draft:
     shape = shape_of(listening.who, heard.line_id, phrase)
     keys = blink_keys(closed_s, shape)

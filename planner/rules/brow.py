@@ -10,7 +10,7 @@ from __future__ import annotations
 from planner.plan.conflicts import Board
 from planner.plan.context import LineContext, Span
 from planner.plan.drafts import Draft
-from planner.plan.listening import Heard, Listening
+from planner.plan.listening import HeardLine, Listening
 from planner.plan.suggestion import Why
 from planner.rules import rule
 from planner.rules._listening_life import CERTAINTY, Life, lives
@@ -124,5 +124,5 @@ def _of_life(listening: Listening, life: Life) -> Draft:
     )  # fmt: skip
 
 
-def _heard(listening: Listening, move: Draft) -> Heard | None:
+def _heard(listening: Listening, move: Draft) -> HeardLine | None:
     return next((h for h in listening.heard if h.line == move.line), None)

@@ -14,7 +14,7 @@ from dataclasses import replace
 from planner.plan.conflicts import Board
 from planner.plan.context import LineContext, Span
 from planner.plan.drafts import Draft
-from planner.plan.listening import Heard, Listening
+from planner.plan.listening import HeardLine, Listening
 from planner.plan.suggestion import Why
 from planner.plan.time_words import against, lasting
 from planner.rules import rule
@@ -288,7 +288,9 @@ def _taking_in(listening: Listening, life: Life) -> Draft:
     )  # fmt: skip
 
 
-def _to_speaker(listening: Listening, heard: Heard, start_s: float, facing: str | None) -> Draft:
+def _to_speaker(
+    listening: Listening, heard: HeardLine, start_s: float, facing: str | None
+) -> Draft:
     was = f"was with {facing}" if facing else "was elsewhere"
     return listening.draft(
         "look", "eyes", "w1s1", of=heard, text="",

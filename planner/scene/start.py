@@ -1,4 +1,4 @@
-"""A first scene file from clips: lines one after the other, a neutral beat each, ready to tag.
+"""A first scene file from clips: lines one after the other, in neutral beats, ready to tag.
 
 `scene_from_clips` gives the scene, `start_text` the file's text with comments that say what to do
 next. Takes values and returns values; the clips are measured and the file is written by
@@ -8,12 +8,14 @@ next. Takes values and returns values; the clips are measured and the file is wr
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from types import MappingProxyType
 
 from planner.frames import EDGE_FRAMES, Clock, FrameRate
 from planner.scene import Beat, Line, Scene
 from planner.scene.refound import said_by
+from planner.scene.start_parts import StartPart
 from planner.scene.text.checks import word_count
 from planner.scene.text.plain import SPREAD, scene_plain, section_lines
 from planner.scene.text.yaml_text import list_item
@@ -25,15 +27,21 @@ FIRST_FRAME = 1001
 SPEAKER = "speaker"  # who speaks where no name is given
 NEUTRAL = "neutral"
 WORDS_A_ROW = 12
+EMPTY: Mapping[int, Sequence[StartPart]] = MappingProxyType({})
 
 
 @dataclass(frozen=True, slots=True)
 class StartClip:
-    """A clip to begin with. sound : its name as seen from the scene's folder."""
+    """A clip to begin with.
+
+    sound : its name as seen from the scene's folder; parts : its words cut into beats, all of them
+    one beat if there are none.
+    """
 
     sound: str
     duration_s: float
     say: str | None = None
+    parts: tuple[StartPart, ...] = ()
 
 
 def scene_from_clips(
@@ -60,7 +68,11 @@ def scene_from_clips(
         clock=clock,
         characters=tuple(dict.fromkeys(names)),
         lines=lines,
-        beats=tuple(_neutral_beat(line) for line in lines),
+        beats=tuple(
+            beat
+            for line, clip in zip(lines, clips, strict=True)
+            for beat in _neutral_beats(line, clip.parts)
+        ),
         file=file,
     )
 
@@ -89,15 +101,23 @@ def _one_after_the_other(
     return tuple(lines)
 
 
-def _neutral_beat(line: Line) -> Beat:
+def _neutral_beats(line: Line, parts: Sequence[StartPart]) -> list[Beat]:
     count = word_count(line)
-    words = (1, count) if count else None
-    said = said_by(line, words)
-    return Beat(intent=NEUTRAL, who=line.who, line=line.number, words=words, said=said)
+    whole = (1, count) if count else None
+    spans: list[tuple[int, int] | None] = [part.words for part in parts]
+    return [
+        Beat(intent=NEUTRAL, who=line.who, line=line.number, words=words, said=said_by(line, words))
+        for words in spans or [whole]
+    ]
 
 
-def start_text(scene: Scene, *, intents: Sequence[str] = ()) -> str:
-    """The scene as a file ready to tag, with comments; `intents` are the names one may use."""
+def start_text(
+    scene: Scene, *, intents: Sequence[str] = (), heard: Mapping[int, Sequence[StartPart]] = EMPTY
+) -> str:
+    """The scene as a file ready to tag, with comments.
+
+    intents : the names one may use; heard : by line number, the parts with what was heard in them.
+    """
     plain = {"title": "", **scene_plain(scene)}
     plain |= {"step": scene.clock.step}
     order = ["linebeat", "title", "rate", "first_frame", "step", "characters", "lines"]
@@ -105,9 +125,14 @@ def start_text(scene: Scene, *, intents: Sequence[str] = ()) -> str:
     for key in order:
         rows += ["", *section_lines(key, plain[key])] if key in SPREAD else _short(key, plain[key])
     rows += ["", *_BEATS_REMARK, *_intent_rows(intents), "beats:"]
+    told: set[int] = set()
     for beat, item in zip(scene.beats, plain["beats"], strict=True):
-        if beat.line:
+        if beat.line and beat.line not in told:
             rows += _word_rows(scene.lines[beat.line - 1])
+            told.add(beat.line)
+        remarks = [r for p in heard.get(beat.line or 0, ()) if p.words == beat.words
+                   for r in p.remarks]  # fmt: skip
+        rows += [f"  # heard: {remark}" for remark in remarks]
         rows += list_item(item, column=2)
     return "\n".join((*rows, "", *_CUES_REMARK)) + "\n"
 
@@ -153,9 +178,10 @@ _REMARKS = {
     "step": "2 for on twos",
 }
 _BEATS_REMARK = (
-    "# Tag next: what the character wants, over which words. Split a line where the thought",
-    "# changes (words: 1-4, then words: 5-7), give each part its intent, and say how strongly",
-    "# (strength: 0.7) and toward whom (toward: NAME). Then: linebeat plan on this file.",
+    "# Tag next: what the character wants, over which words. Lines are split at sentences and",
+    "# pauses; split or join them where the thought changes (words: 1-4, then words: 5-7). Give",
+    "# each part its intent, say how strongly (strength: 0.7) and toward whom (toward: NAME). What",
+    "# was heard is a remark to judge, no intent. Then: linebeat plan on this file.",
 )
 _CUES_REMARK = (
     "# What a listener reacts to, by line/word:",

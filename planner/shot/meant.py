@@ -18,6 +18,7 @@ from planner.scene import PARTS, Meant, Scene
 from planner.shot.shot import Shot
 
 WHY_MAX = 500  # characters
+WHOLE = ("whole",)  # what a finding without a part is about
 
 
 class Told(Protocol):
@@ -58,7 +59,7 @@ def _placed(shot: Shot, meant: Meant) -> Meant:
 def reason_for(told: Told, meant: Sequence[Meant]) -> str:
     """Why a finding is accepted, or "" if it is not."""
     for entry in meant:
-        same = entry.kind == told.kind and entry.part in told.parts
+        same = entry.kind == told.kind and entry.part in (told.parts or WHOLE)
         if same and entry.who in (told.who, "") and _shares(entry.frames, told.frames):
             return entry.why
     return ""
@@ -78,7 +79,7 @@ def with_meant(scene: Scene, told: Told, why: str, *, shot: Shot | None = None) 
     flat = " ".join(why.split())
     if not flat or len(flat) > WHY_MAX:
         raise UsageError("why is it meant?", mend=f"say it in 1 to {WHY_MAX} characters")
-    part = next((p for p in told.parts if p in PARTS), "")
+    part = next((p for p in told.parts or WHOLE if p in PARTS), "")
     if not part:
         raise UsageError(f"{', '.join(told.parts)} is no part that a scene knows",
                          mend="say under tracks: in the scene whose part the point is")  # fmt: skip

@@ -169,6 +169,18 @@ def remark(desk: Desk, text: str) -> Desk:
     return _change(desk, BeatAt(index), "remark kept", note=text)
 
 
+def with_play(desk: Desk, play: str) -> Desk:
+    """Another way to play the beat that is meant; "" plays it as its intent does."""
+    index = beat_of(desk)
+    if index is None:
+        return say(desk, "choose a beat, or tag these words first")
+    beat = desk.scene.beats[index]
+    if beat.play == play:
+        return say(desk, "that is how it is played already")
+    did = f"{beat.intent}, played {play}" if play else f"{beat.intent}, played as the intent has it"
+    return _change(desk, BeatAt(index), did, play=play)
+
+
 def _change(desk: Desk, at: BeatAt, did: str, **parts: object) -> Desk:
     beats = list(desk.scene.beats)
     beats[at.index] = replace(beats[at.index], **parts)  # type: ignore[arg-type]

@@ -11,7 +11,7 @@ from dataclasses import replace
 from types import MappingProxyType
 
 from audio.reading import VoiceReading
-from planner.desk.choices import Words
+from planner.desk.choices import Choice, Words
 from planner.desk.state import Desk, edit, reading_key, say
 from planner.scene import Beat, Cue, Heard, Line, Note, Scene
 from planner.scene.word_diff import new_places
@@ -120,7 +120,15 @@ def _taken(desk: Desk, scene: Scene, reading: VoiceReading, number: int, did: st
     read = {**desk.read, reading_key(scene.lines[number - 1]): reading}
     knowing = replace(desk, read=read)
     parts = {name: getattr(scene, name) for name in ("lines", "beats", "cues", "notes")}
-    return replace(edit(knowing, did, **parts), choice=None)
+    kept = _kept(desk.choice, number, len(reading.words))
+    return replace(edit(knowing, did, **parts), choice=kept)
+
+
+def _kept(choice: Choice | None, number: int, count: int) -> Words | None:
+    """The words of the line that were chosen, as many of them as it still has: more may follow."""
+    if not isinstance(choice, Words) or choice.line != number or not count:
+        return None
+    return replace(choice, first=min(choice.first, count), last=min(choice.last, count))
 
 
 Places = Mapping[int, int]

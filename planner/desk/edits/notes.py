@@ -1,4 +1,4 @@
-"""Notes by frame: add, reword, done or open, remove. Pure functions from Desk to Desk."""
+"""Notes by frame: add, reword, done or open, remove; a problem accepted as meant. Pure."""
 
 from __future__ import annotations
 
@@ -11,6 +11,9 @@ from planner.desk.plan_index import hit_of
 from planner.desk.state import Desk, edit, say
 from planner.lead.notes import WordsOf, with_note
 from planner.scene import Note
+from planner.shot.meant import with_meant
+
+NOT_ACCEPTED = "an accent without a pose: drop the accent in Move, or add a pose"
 
 
 def add_note(desk: Desk, text: str, *, by: str = "") -> Desk:
@@ -78,6 +81,21 @@ def _chosen(desk: Desk) -> int | None:
         if note.frames[0] <= desk.cursor <= note.frames[1]:
             return index
     return None
+
+
+def accept(desk: Desk, why: str) -> Desk:
+    """The chosen problem is meant, for a reason; tied to the words that are said there."""
+    if not isinstance(desk.choice, ProblemAt):
+        return say(desk, "choose a problem first")
+    problem = desk.verdicts.problems[desk.choice.index]
+    if problem.kind == "missed":
+        return say(desk, NOT_ACCEPTED)
+    try:
+        scene = with_meant(desk.scene, problem, why, shot=desk.shot.changed(desk.scene))
+    except LinebeatError as error:
+        return say(desk, error.line())
+    accepted = edit(desk, f"meant: {scene.meant[-1].why}", meant=scene.meant)
+    return replace(accepted, choice=None)
 
 
 def toggle_done(desk: Desk) -> Desk:

@@ -61,6 +61,8 @@ def _draw_beat(
 def wordings(beat: Beat) -> tuple[str, ...]:
     """A beat in words, longest first."""
     strength = f"{beat.intent} {beat.strength:g}"
+    if beat.play:
+        strength += f", {beat.play}"
     toward = f"{strength} toward {beat.toward}" if beat.toward else strength
     noted = f"{toward}: {beat.note}" if beat.note else toward
     return (noted, toward, strength, beat.intent)

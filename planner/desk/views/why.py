@@ -202,8 +202,21 @@ def _words(desk: Desk, number: int, first: int, last: int) -> Told:
         by = f"{phrase.ending_semitones:+.1f} semitones"
         yield "why", f"the phrase ends in a {phrase.ending} ({by})"
     yield from _ear(desk, number, first, last)
+    yield from _line_plan(desk, number, frames)
     if (index := beat_of(desk)) is not None:
         yield "margin", f"meant: {wordings(desk.scene.beats[index])[0]}"
+
+
+def _line_plan(desk: Desk, number: int, frames: tuple[int, int]) -> Told:
+    """What the plan makes of the line: its idea and peak, and where the eyes are meanwhile."""
+    line = next((p for p in desk.plan.lines if p.line == number), None)
+    if line is None:
+        return
+    if line.idea:
+        yield "why", f"the line: {line.idea}"
+    for g in desk.plan.gaze:
+        if g.who == line.who and g.frames[0] <= frames[1] and g.frames[1] >= frames[0]:
+            yield "margin", f"eyes {span_shown(desk, g.frames)}: {g.toward}, {g.because}"
 
 
 def _ear(desk: Desk, number: int, first: int, last: int) -> Told:

@@ -68,7 +68,7 @@ BEAT_KEYS = (
 CUE_KEYS = ("who", "hears", "intent", "strength", "said")
 DECISION_KEYS = ("of", "do", "word", "by", "frames", "step")
 # What a decision may carry along besides, kept as it stands.
-DECISION_EXTRA = ("note", "size", "direction", "path", "intent")
+DECISION_EXTRA = ("note", "size", "direction", "path", "intent", "in_frames")
 NOTE_KEYS = ("frames", "who", "by", "text", "done", "line", "words")
 MEANT_KEYS = ("kind", "who", "part", "frames", "why", "line", "words")
 DOINGS = get_args(DecisionDo)

@@ -7,7 +7,7 @@ from types import SimpleNamespace
 from hypothesis import given
 from hypothesis import strategies as st
 
-from planner.check.holds import _by_frame, _spoken_before
+from planner.check.findings.empty_hold import _by_frame, _spoken_before
 
 FRAMES = st.integers(-50, 300)
 STRETCH = st.tuples(FRAMES, st.integers(0, 60)).map(lambda x: (x[0], x[0] + x[1]))

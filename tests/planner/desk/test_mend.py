@@ -11,11 +11,14 @@ from textual import events
 from textual.pilot import Pilot
 
 from planner.desk.app import DeskApp
-from planner.desk.choices import BeatAt, Frames, Phrases, PoseAt, SuggestionOf, Words
+from planner.desk.choice import choose
+from planner.desk.choices import BeatAt, Frames, Phrases, PoseAt, ProblemAt, SuggestionOf, Words
 from planner.desk.rows_widget import RowsWidget
 from planner.desk.run import open_app
 from planner.desk.state import edit
 from planner.desk.views.cells import row_text
+from planner.desk.views.why import why_text
+from planner.scene_file import read_scene
 
 MakeApp = Callable[..., DeskApp]
 
@@ -290,6 +293,81 @@ async def test_another_intent_is_compared_flipped_and_taken(demo: Path) -> None:
         assert app.desk.other.on_top and not app.desk.changed
         await press(pilot, "T", rounds=2)
         assert app.desk.scene.beats[0].intent == "angry" and app.desk.other is None
+
+
+async def test_two_plays_are_compared_flipped_taken_and_written(demo: Path) -> None:
+    """What the desk shows beside is the plan `play:` gives, and taking it writes just that."""
+    app = open_app(str(demo))
+    async with app.run_test(size=(120, 50)) as pilot:
+        own = app.desk.plan
+        await press(pilot, "m", "tab", "=", *"eyes only", "enter", rounds=3)
+        assert app.desk.other is not None and app.desk.other.told == "eyes only"
+        assert app.desk.other.plan.suggestions != own.suggestions and not app.desk.changed
+        assert any("eyes on" in line[:16] for line in shown(app, "plan"))
+        await press(pilot, "=", "T", rounds=2)
+        assert app.desk.scene.beats[0].play == "eyes only"
+        assert any("teasing 0.7, eyes only" in line for line in shown(app, "why"))
+        await press(pilot, "=", *"play: smaller", "enter", rounds=3)
+        assert app.desk.other is not None
+        assert (app.desk.other.name, app.desk.other.told) == ("teasing, eyes only", "smaller")
+        await press(pilot, "escape", "=", *"play: none", "enter", "=", "T", "s", rounds=3)
+        assert app.desk.plan.suggestions == own.suggestions
+        await press(pilot, "z", "s", rounds=3)
+    assert read_scene(demo).beats[0].play == "eyes only"
+
+
+async def test_why_tells_the_line_s_idea_its_peak_and_where_the_eyes_are(demo: Path) -> None:
+    app = open_app(str(demo))
+    async with app.run_test(size=(200, 50)) as pilot:
+        await press(pilot, "m", "full_stop", rounds=2)
+        line = app.desk.plan.lines[0]
+        told = why_text(app.desk)
+        assert line.idea and line.idea in told and "peaks on" in told
+        eyes = [g for g in app.desk.plan.gaze if g.who == line.who]
+        assert f"eyes {eyes[0].frames[0]}-{eyes[0].frames[1]}: {eyes[0].toward}" in told
+
+
+async def test_a_problem_is_accepted_with_a_reason_and_comes_back_with_undo(demo: Path) -> None:
+    """What is accepted here is `meant:` in the file, and no longer a problem of the check."""
+    app = open_app(str(demo))
+    async with app.run_test(size=(120, 40)) as pilot:
+        await press(pilot, "m", "m", rounds=2)
+        before = app.desk.verdicts.problems
+        place, problem = next((i, p) for i, p in enumerate(before) if p.kind != "missed")
+        app.apply(choose(app.desk, ProblemAt(place)))
+        await press(pilot, "r", *"the joke", "enter", rounds=2)
+        meant = app.desk.scene.meant[-1]
+        assert (meant.kind, meant.who, meant.why) == (problem.kind, problem.who, "the joke")
+        assert problem.text not in [p.text for p in app.desk.verdicts.problems]
+        await press(pilot, "s", "z", rounds=2)
+        assert app.desk.verdicts.problems == before
+    assert read_scene(demo).meant[-1].why == "the joke"
+
+
+async def test_an_accent_without_a_pose_cannot_be_accepted_and_says_what_to_do(demo: Path) -> None:
+    app = open_app(str(demo))
+    async with app.run_test(size=(120, 40)) as pilot:
+        await press(pilot, "m", "m", rounds=2)
+        place = next(i for i, p in enumerate(app.desk.verdicts.problems) if p.kind == "missed")
+        app.apply(choose(app.desk, ProblemAt(place)))
+        await press(pilot, "r")
+        assert "drop the accent" in app.desk.said and not app.desk.scene.meant
+
+
+async def test_what_is_said_and_how_it_sounds_are_corrected_here(demo: Path) -> None:
+    """`E` and `'` write into the line, which is listened to again; the plan follows."""
+    app = open_app(str(demo))
+    async with app.run_test(size=(120, 36)) as pilot:
+        await press(pilot, "full_stop", "E", *["backspace"] * 10, *" month.", "enter", rounds=3)
+        assert app.desk.scene.lines[0].say == "That is the third umbrella month."
+        assert app.desk.facts.line[1].words[-1].text.lower().strip(".") == "month"
+        assert app.desk.planned.lines[0].say == app.desk.scene.lines[0].say
+        await press(pilot, "'", *"M AH1 N TH", "enter", rounds=3)
+        assert dict(app.desk.scene.lines[0].sounds_like) != {}
+        word = next(iter(app.desk.scene.lines[0].sounds_like))
+        assert app.desk.scene.lines[0].sounds_like[word] == "M AH1 N TH"
+        await press(pilot, "'", *["backspace"] * 12, "enter", rounds=3)
+        assert not app.desk.scene.lines[0].sounds_like
 
 
 async def test_toward_cues_and_passes_are_set_here(demo: Path) -> None:

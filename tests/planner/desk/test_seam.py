@@ -59,6 +59,27 @@ async def test_lock_keeps_its_frames_through_another_intent(
     assert (after, decided) == (hit, "lock")
 
 
+@pytest.mark.parametrize("intent", ["angry", "proud"])
+async def test_a_locked_accent_begins_hits_and_ends_where_it_did_under_any_intent(
+    demo: Path, capsys: pytest.CaptureFixture[str], intent: str
+) -> None:
+    """Another intent's longer way in began it a frame early; proud carries it in the chest."""
+    before = next(s for s in planned(demo, capsys)["suggestions"] if s["id"] == ACCENT)  # type: ignore[attr-defined]
+    app = open_app(str(demo))
+    async with app.run_test(size=(120, 36)) as pilot:
+        await pilot.press("m", "tab", "tab")
+        app.apply(app_choice(app, ACCENT))
+        await pilot.press("l")
+        await settle(app, pilot)
+        await pilot.press("s")
+    text = demo.read_text(encoding="utf-8")
+    demo.write_text(text.replace("intent: teasing", f"intent: {intent}", 1), encoding="utf-8")
+    after = next(s for s in planned(demo, capsys)["suggestions"] if s["decision"] == "lock")  # type: ignore[attr-defined]
+    assert (after["frames"], after["hit"]) == (before["frames"], before["hit"])
+    chart = [mark["frame"] for mark in after["timing_chart"]]
+    assert chart == sorted(set(chart)) and (chart[0], chart[-1]) == tuple(after["frames"])
+
+
 async def test_a_lock_right_after_a_move_locks_the_moved_frames(
     demo: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:

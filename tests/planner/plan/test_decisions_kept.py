@@ -101,4 +101,4 @@ def test_what_a_decision_holds_goes_through_the_file():
     made = replace(made, lines=(replace(made.lines[0], say="that is the third lamp"),))
     (read,) = parse_scene(scene_to_text(made)).decisions
     assert read == replace(lock, extra=MappingProxyType(dict(lock.extra)))
-    assert set(read.extra) == {"size", "direction", "path"}
+    assert set(read.extra) == {"size", "direction", "path", "in_frames"}

@@ -13,7 +13,8 @@ from bisect import bisect_left, bisect_right
 from collections.abc import Callable, Sequence
 from itertools import accumulate, pairwise
 
-from planner.check.result import Finding, PoseVerdict
+from planner.check.findings import Seen, finding
+from planner.check.result import Finding
 from planner.scene import Scene
 from planner.shot.stresses import SpokenStress
 
@@ -23,18 +24,15 @@ UNSEEN_S = 2.0  # what may live between two key poses unseen: the error of this 
 SPOKEN_SHARE = 2 / 3  # of the hold, for it to count as spoken through
 
 
-def empty_holds(
-    scene: Scene,
-    own: Sequence[PoseVerdict],
-    stresses: Sequence[SpokenStress],
-    speech: Sequence[tuple[int, int]],
-) -> list[Finding]:
+@finding("empty-hold", order=30)
+def empty_holds(seen: Seen, found: Sequence[Finding]) -> list[Finding]:
     """The stretches without a pose that are longer than usual."""
-    marks = sorted({p.pose.frame for p in own})
+    scene, speech = seen.scene, seen.speech
+    marks = sorted({p.pose.frame for p in seen.poses})
     if marks and speech and speech[-1][1] > marks[-1]:
         marks.append(speech[-1][1])
-    found = []
-    inside_of, voiced_of = _by_frame(stresses), _spoken_before(speech)
+    here = []
+    inside_of, voiced_of = _by_frame(seen.stresses), _spoken_before(speech)
     for start, end in pairwise(marks):
         if end - start <= scene.rate.frames(SPEAKING_S):  # short for a speaker and a listener
             continue
@@ -43,8 +41,8 @@ def empty_holds(
         usual = scene.rate.frames(SPEAKING_S if speaking else LISTENING_S)
         if end - start > usual:
             inside = inside_of(start, end)
-            found.append(_hold(scene, own[0].pose.who, (start, end), usual, speaking, inside))
-    return found
+            here.append(_hold(scene, seen.who, (start, end), usual, speaking, inside))
+    return here
 
 
 def _spoken_before(speech: Sequence[tuple[int, int]]) -> Callable[[int], int]:
