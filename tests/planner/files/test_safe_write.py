@@ -295,7 +295,7 @@ print(saves)
 
 
 def test_killed_at_random_moments_the_scene_is_whole(tmp_path: Path) -> None:
-    """100 savers in a loop, each killed -9 within 60 ms (or a few saves); file and last version read well."""
+    """100 savers in a loop, each killed -9 within a few saves; file and last version read well."""
     ran = subprocess.run([sys.executable, "-c", KILL_AT_RANDOM, str(tmp_path / "a.yaml"), "100"],
                          capture_output=True, text=True, check=True, cwd=ROOT)  # fmt: skip
 
