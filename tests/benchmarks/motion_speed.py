@@ -7,7 +7,6 @@ Processor time, the quickest of several runs; the scene is the one planning is m
 
 from __future__ import annotations
 
-import random
 import sys
 import time
 from collections.abc import Callable
@@ -16,41 +15,18 @@ from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "helpers"))
 
-from made_voices import scene, voice
+from made_talk import made_talk
 
 from planner.commands._shared import load_shot
 from planner.export.facts import shot_facts
 from planner.export.figure_data import figures_json
 from planner.export.review_page import review_page
 from planner.export.shot_sound import shot_flac
-from planner.intents import load_intents
 from planner.motion.compile import Compiler
 from planner.motion.figure import figure_at, figure_of
 from planner.motion.figure_text import figure_text
 from planner.plan.make import plan_state
-from planner.scene import Beat, Cue, Scene
 from planner.shot import shot_of
-
-LINES_IN_3_MINUTES = 36
-
-
-def talk() -> tuple[Scene, dict[int, object]]:
-    """A scene for two, every beat tagged, a cue a line."""
-    chance = random.Random(1)
-    intents = sorted(load_intents())
-    placed, readings, beats, cues, at_s = [], {}, [], [], 0.0
-    for number in range(1, LINES_IN_3_MINUTES + 1):
-        who, other = ("clerk", "visitor") if number % 2 else ("visitor", "clerk")
-        said = [chance.choice(("LAMP", "~oak", "rain", "ham", "tin")) for _ in range(20)]
-        said[8] += "."
-        readings[number] = voice(" ".join(said))
-        placed.append((who, at_s))
-        beats += [Beat(chance.choice(intents), who, number, words, toward=other)
-                  for words in ((1, 7), (8, 13), (14, 20))]  # fmt: skip
-        cues.append(Cue(other, number, 5, "surprised"))
-        at_s += readings[number].clip.duration_s - 0.1
-    stage = {"clerk": "left", "visitor": "right"}
-    return scene(placed, beats=beats, cues=tuple(cues), stage=stage), readings
 
 
 def quickest_ms(run: Callable[[], object], times: int = 9) -> float:
@@ -72,7 +48,7 @@ def sound_mb() -> float:
 
 def main() -> None:
     """Print the table."""
-    made, readings = talk()
+    made, readings = made_talk()
     shot = shot_of(made, readings)
     state = plan_state(shot)
     middle = len(made.beats) // 2

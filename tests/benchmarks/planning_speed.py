@@ -5,7 +5,6 @@ python -m tests.benchmarks planning
 
 from __future__ import annotations
 
-import random
 import sys
 import time
 from collections.abc import Callable
@@ -14,37 +13,16 @@ from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[1] / "helpers"))
 
-from made_voices import scene, voice
-from plans import STAGE
+from made_talk import LINES_IN_3_MINUTES, made_talk
 
 from planner.check.check_poses import verdicts
-from planner.intents import load_intents
 from planner.plan.make import make_plan, plan_state
-from planner.scene import Beat, Cue, KeyPose
+from planner.scene import KeyPose
 from planner.shot import shot_of
 
-LINES_IN_3_MINUTES = 36
 WHOLE_S = 0.100  # a 3-minute scene for two
 CHECKED_S = 0.05  # it runs while a pose is being moved
 CHANGE_S = 0.015  # one beat changed: it runs at each keystroke
-
-
-def talk(lines: int):
-    """A scene for two of that many lines of 20 syllables, every beat tagged, a cue a line."""
-    chance = random.Random(1)
-    intents = sorted(load_intents())
-    placed, readings, beats, cues, at_s = [], {}, [], [], 0.0
-    for number in range(1, lines + 1):
-        who, other = ("clerk", "visitor") if number % 2 else ("visitor", "clerk")
-        said = [chance.choice(("LAMP", "~oak", "rain", "ham", "tin")) for _ in range(20)]
-        said[8] += "."
-        readings[number] = voice(" ".join(said))
-        placed.append((who, at_s))
-        beats += [Beat(chance.choice(intents), who, number, words, toward=other)
-                  for words in ((1, 7), (8, 13), (14, 20))]  # fmt: skip
-        cues.append(Cue(other, number, 5, "surprised"))
-        at_s += readings[number].clip.duration_s - 0.1
-    return scene(placed, beats=beats, cues=tuple(cues), stage=STAGE), readings
 
 
 def quickest_s(run: Callable[[], object], times: int = 7) -> float:
@@ -59,7 +37,7 @@ def quickest_s(run: Callable[[], object], times: int = 7) -> float:
 
 def main() -> None:
     """Print the table."""
-    made, readings = talk(LINES_IN_3_MINUTES)
+    made, readings = made_talk(LINES_IN_3_MINUTES)
     whole_s = quickest_s(lambda: make_plan(shot_of(made, readings)))
     before = plan_state(shot_of(made, readings))
     middle = len(made.beats) // 2
@@ -67,7 +45,7 @@ def main() -> None:
     changed[middle] = replace(changed[middle], intent="proud", strength=0.55)
     again = replace(made, beats=tuple(changed))
     changed_s = quickest_s(lambda: plan_state(shot_of(again, readings), before))
-    small, large = shot_of(*talk(12)), shot_of(*talk(48))
+    small, large = shot_of(*made_talk(12)), shot_of(*made_talk(48))
     ratio = quickest_s(lambda: make_plan(large)) / quickest_s(lambda: make_plan(small))
     poses = [KeyPose(1001 + 5 * i, who, "head") for who in ("clerk", "visitor") for i in range(450)]
     shot = shot_of(made, readings)

@@ -7,15 +7,13 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from made_voices import scene as made_scene
-from made_voices import voice
-from plans import STAGE
+from made_talk import made_talk
 
 from planner.intents import load_intents
 from planner.motion.compile import Compiler
 from planner.motion.window import changed, windows
 from planner.plan.make import make_plan, plan_state
-from planner.scene import Beat, Cue, Scene
+from planner.scene import Scene
 from planner.shot import Shot, shot_of
 
 INTENTS = sorted(load_intents())
@@ -23,19 +21,7 @@ INTENTS = sorted(load_intents())
 
 def talk(lines: int, seed: int) -> tuple[Scene, Shot]:
     """Two people, every beat tagged, a cue a line."""
-    chance = random.Random(seed)
-    placed, readings, beats, cues, at_s = [], {}, [], [], 0.0
-    for number in range(1, lines + 1):
-        who, other = ("clerk", "visitor") if number % 2 else ("visitor", "clerk")
-        said = [chance.choice(("LAMP", "~oak", "rain", "ham", "tin")) for _ in range(20)]
-        said[8] += "."
-        readings[number] = voice(" ".join(said))
-        placed.append((who, at_s))
-        beats += [Beat(chance.choice(INTENTS), who, number, words, toward=other)
-                  for words in ((1, 7), (8, 13), (14, 20))]  # fmt: skip
-        cues.append(Cue(other, number, 5, "surprised"))
-        at_s += readings[number].clip.duration_s + 0.3
-    scene = made_scene(placed, beats=beats, cues=tuple(cues), stage=STAGE)
+    scene, readings = made_talk(lines, seed=seed, gap_s=0.3)
     return scene, shot_of(scene, readings)
 
 
